@@ -1,0 +1,247 @@
+"""The line protocol between counter board and host, version 1: bytes in, messages out. No I/O, no clock.
+
+A line is `payload*CRC\\n`: printable ASCII, fields separated by one space, the first field one capital letter; CRC is
+CRC-16/IBM-3740 over the payload in four upper-case hex digits. Whatever does not fit is a `Damaged` value, counted
+and skipped, never an exception: reading resynchronises at the next newline. A line whose checksum holds but whose
+fields do not is damaged too. Fields after the known ones, and letters not known, are for later versions: ignored.
+"""
+
+from __future__ import annotations
+
+import re
+from binascii import crc_hqx
+from typing import NamedTuple, TypeAlias
+
+LONGEST_LINE = 120  # bytes with the newline; the board has no room for more
+MOST_SCALES = 7
+COUNT_SPAN = 1 << 32
+CLOCK_SPAN_US = 1 << 32
+
+
+class Hello(NamedTuple):
+    """`W`: what the board says of itself. Keys not sent have the default that the protocol gives them."""
+
+    version: int
+    boot: str
+    model: str
+    scales: int
+    rate_hz: int
+    firmware: str | None = None
+    pulses_per_rev: int = 0
+    switches: int = 0
+    kept: bool = False
+    max_edges_s: int | None = None
+    kinds: str = ""
+
+
+class Positions(NamedTuple):
+    """`P`: counts of all scales, latched at `t_us`; bit i of `flags` says that scale i missed edges since start."""
+
+    seq: int
+    t_us: int
+    flags: int
+    counts: tuple[int, ...]
+
+
+class Missed(NamedTuple):
+    """`E`: total of illegal transitions of a scale since start."""
+
+    scale: int
+    total: int
+
+
+class Mark(NamedTuple):
+    """`M`: a reference mark was seen at `count`."""
+
+    scale: int
+    count: int
+    t_us: int
+
+
+class Spindle(NamedTuple):
+    """`S`: time of the last pulse and the period between the last two; period 0 when the spindle stands."""
+
+    t_us: int
+    period_us: int
+
+
+class Inputs(NamedTuple):
+    """`I`: switch inputs, one bit each."""
+
+    bits: int
+    t_us: int
+
+
+class AskHello(NamedTuple):
+    """`Q`, host to board: say hello."""
+
+
+class AskRate(NamedTuple):
+    """`R`, host to board: report so often."""
+
+    rate_hz: int
+
+
+class Unknown(NamedTuple):
+    """A sound line with a letter this version does not know."""
+
+    letter: str
+
+
+class Damaged(NamedTuple):
+    """A line that cannot be trusted, with the reason in words."""
+
+    reason: str
+
+
+Message: TypeAlias = (
+    Hello | Positions | Missed | Mark | Spindle | Inputs | AskHello | AskRate | Unknown | Damaged
+)
+
+
+def encode(payload: str) -> bytes:
+    r"""The line for a payload.
+
+    >>> encode("R 500")
+    b'R 500*6A60\n'
+
+    Raises:
+        ValueError: the payload is not printable ASCII without `*`, or too long for one line.
+    """
+    raw = payload.encode("ascii", "replace")
+    line = b"%s*%04X\n" % (raw, crc_hqx(raw, 0xFFFF))
+    if len(line) > LONGEST_LINE or not _PAYLOAD.fullmatch(raw) or raw.decode("ascii") != payload:
+        raise ValueError(f"not a payload of this protocol: {payload!r}")
+    return line
+
+
+def parse_line(line: bytes) -> Message:
+    """The message in one line, given without its newline."""
+    if line.endswith(b"\r"):
+        line = line[:-1]
+    if len(line) >= LONGEST_LINE:
+        return Damaged("longer than a line may be")
+    payload, star, crc = line[:-5], line[-5:-4], line[-4:]
+    if star != b"*" or not payload:
+        return Damaged("no checksum")
+    if b"%04X" % crc_hqx(payload, 0xFFFF) != crc:
+        return Damaged("checksum does not match")
+    if not _PAYLOAD.fullmatch(payload):
+        return Damaged("bytes that are not printable")
+    letter, _, rest = payload.decode("ascii").partition(" ")
+    parser = _PARSERS.get(letter)
+    if parser is None:
+        return Unknown(letter) if re.fullmatch("[A-Z]", letter) else Damaged("does not begin with a capital letter")
+    try:
+        return parser(rest.split(" ") if rest else [])
+    except (ValueError, IndexError):
+        return Damaged(f"fields of {letter} do not fit")
+
+
+class LineDecoder:
+    """Cuts a stream of bytes into lines and reads them; keeps at most one unfinished line."""
+
+    def __init__(self) -> None:
+        self._rest = b""
+        self._skipping = False
+
+    def feed(self, data: bytes) -> list[tuple[bytes, Message]]:
+        """Each line completed by `data`, as received without its newline, with its message."""
+        lines = (self._rest + data).split(b"\n")
+        self._rest = lines.pop()
+        out: list[tuple[bytes, Message]] = []
+        for line in lines:
+            if self._skipping:
+                self._skipping = False
+                out.append((line, Damaged("longer than a line may be")))
+            else:
+                out.append((line, parse_line(line)))
+        # Without a newline in sight memory must not grow: what is there is dropped, and its tail when it comes.
+        if len(self._rest) > LONGEST_LINE:
+            self._rest = b""
+            self._skipping = True
+        return out
+
+
+_PAYLOAD = re.compile(rb"[\x20-\x29\x2B-\x7E]+")
+# int() alone would also take "+5", "1_000" and digits of other scripts.
+_UNSIGNED = re.compile(r"[0-9]{1,10}")
+_COUNT = re.compile(r"-?[0-9]{1,10}")
+_HEX = re.compile(r"[0-9A-F]{1,8}")
+
+
+def _unsigned(text: str, below: int) -> int:
+    if not _UNSIGNED.fullmatch(text):
+        raise ValueError(text)
+    value = int(text)
+    if value >= below:
+        raise ValueError(text)
+    return value
+
+
+def _hex(text: str) -> int:
+    if not _HEX.fullmatch(text):
+        raise ValueError(text)
+    return int(text, 16)
+
+
+def _count(text: str) -> int:
+    if not _COUNT.fullmatch(text):
+        raise ValueError(text)
+    value = int(text)
+    if not -(1 << 31) <= value < (1 << 31):
+        raise ValueError(text)
+    return value
+
+
+def _hello(fields: list[str]) -> Hello:
+    version, boot, model, scales, rate = fields[:5]
+    if not re.fullmatch(r"[0-9A-F]{8}", boot):
+        raise ValueError(boot)
+    keys = dict(field.split("=", 1) for field in fields[5:] if "=" in field)
+    count = _unsigned(scales, MOST_SCALES + 1)
+    if count == 0:
+        raise ValueError(scales)
+    return Hello(
+        version=_unsigned(version, 1000),
+        boot=boot,
+        model=model,
+        scales=count,
+        rate_hz=_unsigned(rate, 100_000),
+        firmware=keys.get("fw"),
+        pulses_per_rev=_unsigned(keys.get("tach", "0"), 100_000),
+        switches=_unsigned(keys.get("in", "0"), 33),
+        kept=keys.get("kept", "0") == "1",
+        max_edges_s=_unsigned(keys["max"], 1 << 32) if "max" in keys else None,
+        kinds=keys.get("kinds", "q" * count),
+    )
+
+
+def _positions(fields: list[str]) -> Positions:
+    counts: list[int] = []
+    for text in fields[3 : 3 + MOST_SCALES]:
+        # The first field that is no number belongs to a later version.
+        if not _COUNT.fullmatch(text):
+            break
+        counts.append(_count(text))
+    if not counts:
+        raise ValueError("no counts")
+    return Positions(
+        _unsigned(fields[0], 1 << 16), _unsigned(fields[1], CLOCK_SPAN_US), _hex(fields[2]), tuple(counts)
+    )
+
+
+def _scale(text: str) -> int:
+    return _unsigned(text, MOST_SCALES)
+
+
+_PARSERS = {
+    "P": _positions,
+    "W": _hello,
+    "E": lambda f: Missed(_scale(f[0]), _unsigned(f[1], 1 << 32)),
+    "M": lambda f: Mark(_scale(f[0]), _count(f[1]), _unsigned(f[2], CLOCK_SPAN_US)),
+    "S": lambda f: Spindle(_unsigned(f[0], CLOCK_SPAN_US), _unsigned(f[1], CLOCK_SPAN_US)),
+    "I": lambda f: Inputs(_hex(f[0]), _unsigned(f[1], CLOCK_SPAN_US)),
+    "Q": lambda _: AskHello(),
+    "R": lambda f: AskRate(_unsigned(f[0], 100_000)),
+}

@@ -1,0 +1,131 @@
+"""The configuration of one lathe: its scales, tools, limits and units."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, field_validator, model_validator
+
+from waytell.documents.base import Document, Length, Name, NotNegativeLength, PositiveLength, Slide
+
+
+class Machine(Document):
+    name: Name = "lathe"
+    """What the person calls this lathe."""
+    spindle_max_rpm: Annotated[float, Field(gt=0, le=10000)] = 2000.0
+    """Highest spindle speed of machine and chuck, in revolutions a minute; the smaller of the two."""
+    reaction_time_s: Annotated[float, Field(ge=0.05, le=2.0)] = 0.3
+    """How long the person takes to stop winding once told."""
+    jump_limit_mm_s: Annotated[float, Field(gt=1, le=10000)] = 500.0
+    """No hand winds a slide faster than this: a faster change is doubted."""
+    temperature_c: Annotated[float, Field(ge=-20, le=60)] = 20.0
+    """Temperature of scales and work; sizes are stated at 20 degrees Celsius (ISO 1)."""
+
+
+class Scale(Document):
+    channel: Annotated[int, Field(ge=0, le=6)]
+    """Which of the board's scales this is, counted from 0."""
+    slide: Slide
+    """The slide it is fitted to."""
+    resolution_um: Annotated[float, Field(gt=0.001, le=1000)]
+    """Length of one count, in micrometres: a quarter of the line pitch where every edge is counted."""
+    direction: Literal[1, -1] = 1
+    """1 where counts grow as the tool goes away from the centre line (cross-slide) or from the headstock."""
+    accuracy_um: Annotated[float, Field(ge=0, le=1000)] = 10.0
+    """Half-width of the error the scale may have over its travel, in micrometres, until it has been proved."""
+    expansion_um_m_k: Annotated[float, Field(ge=-1, le=50)] = 10.0
+    """Thermal expansion of the scale, micrometres a metre and kelvin."""
+    scale_factor: Annotated[float, Field(gt=0.9, lt=1.1)] = 1.0
+    """True length over shown length, from a comparison with a known distance."""
+
+
+class Compound(Document):
+    angle_deg: Annotated[float, Field(ge=-90, le=90)] = 0.0
+    """Angle from the Z axis: 0 parallel to it, positive where winding in takes the tool to the centre line."""
+
+
+class Tool(Document):
+    name: Name
+    nose_radius_mm: Annotated[float, Field(ge=0, le=10)] = 0.0
+    hand: Literal["right", "left"] = "right"
+    """A right-hand tool cuts towards the headstock."""
+    approach_angle_deg: Annotated[float, Field(gt=0, le=180)] = 93.0
+    """Cutting-edge angle kappa_r of the edge that turns diameters (ISO 3002-1)."""
+    point_angle_deg: Annotated[float, Field(ge=10, le=170)] = 80.0
+    """Included angle between the two cutting edges."""
+
+
+class HoldLimits(Document):
+    warning_mm: PositiveLength = 0.01
+    limit_mm: PositiveLength = 0.02
+
+    @model_validator(mode="after")
+    def _warning_comes_first(self) -> Self:
+        if self.warning_mm > self.limit_mm:
+            raise ValueError(f"hold warning_mm {self.warning_mm} must not be above limit_mm {self.limit_mm}")
+        return self
+
+
+class Units(Document):
+    length: Literal["mm", "inch"] = "mm"
+    x_as: Literal["diameter", "radius"] = "diameter"
+
+
+class Board(Document):
+    """How to listen to a counter board."""
+
+    source: str | None = None
+    """Serial port or address: COM5, /dev/ttyUSB0, socket://host:port, rfc2217://host:port, or a wire log file."""
+    baud: Annotated[int, Field(ge=300, le=4_000_000)] = 500_000
+    line_pattern: str | None = None
+    """Regular expression for a board that prints lines of its own, with a named group c0, c1 ... for each scale."""
+    line_scale: Annotated[float, Field(gt=0)] = 1.0
+    """Counts a printed unit: 1 where whole counts are printed, 1000 where 12.345 means 12345 counts."""
+
+    @field_validator("line_pattern")
+    @classmethod
+    def _has_groups(cls, text: str | None) -> str | None:
+        if text is None:
+            return None
+        try:
+            groups = re.compile(text).groupindex
+        except re.error as error:
+            raise ValueError(f"line_pattern is not a regular expression: {error}") from error
+        if "c0" not in groups:
+            raise ValueError("line_pattern needs a named group for the first scale, such as (?P<c0>-?\\d+)")
+        return text
+
+
+class Stock(Document):
+    diameter_mm: PositiveLength
+    length_mm: PositiveLength
+    """Length out of the chuck."""
+    bore_mm: NotNegativeLength = 0.0
+    material: Name = "unknown"
+    expansion_um_m_k: Annotated[float, Field(ge=-1, le=200)] = 0.0
+    """Thermal expansion of the work, micrometres a metre and kelvin; 0 where it is not corrected for."""
+    front_mm: Length = 0.0
+    """Z of the free end as it is put in the chuck."""
+
+
+class Config(Document):
+    machine: Machine = Machine()
+    board: Board = Board()
+    scales: tuple[Scale, ...] = ()
+    compound: Compound = Compound()
+    tools: tuple[Tool, ...] = (Tool(name="turning tool"),)
+    hold: HoldLimits = HoldLimits()
+    units: Units = Units()
+
+    @model_validator(mode="after")
+    def _agrees_with_itself(self) -> Self:
+        for what, values in (
+            ("channel", [scale.channel for scale in self.scales]),
+            ("slide", [scale.slide for scale in self.scales]),
+            ("tool name", [tool.name for tool in self.tools]),
+        ):
+            twice = sorted({str(value) for value in values if values.count(value) > 1})
+            if twice:
+                raise ValueError(f"each {what} may appear once; twice here: {', '.join(twice)}")
+        return self
