@@ -9,6 +9,7 @@ second over the last twenty seconds.
 from __future__ import annotations
 
 from collections import deque
+from itertools import pairwise
 
 from waytell_bridge.line_protocol import CLOCK_SPAN_US
 
@@ -36,8 +37,8 @@ class BoardClock:
         self._offset_s = 0.0
         self._skew = 0.0
 
-    def board_s(self, t_us: int, arrival_s: float) -> float:
-        """Unwrapped board seconds of a line, counted from the first line.
+    def advance(self, t_us: int, arrival_s: float) -> float:
+        """Unwrapped board seconds of the next position line, counted from the first one.
 
         Raises:
             ClockJump: the step from the line before does not fit the time between their arrivals.
@@ -47,16 +48,25 @@ class BoardClock:
         else:
             step = (t_us - self._last_us) % CLOCK_SPAN_US
             waited_us = (arrival_s - self._last_arrival_s) * 1e6
-            # Lines queue up in drivers and cables, so arrivals may bunch by a second; a step far outside that is
-            # no step of this clock. Going back by a little is an older line of another kind, sent late.
-            if step > CLOCK_SPAN_US - 1_000_000:
-                return (self._board_us - (CLOCK_SPAN_US - step)) * 1e-6
+            # Lines queue up in drivers and cables, so arrivals may bunch by seconds; a step far outside that, or
+            # backwards (which looks like most of an hour forwards), is no step of this clock.
             if step > waited_us * (1 + LARGEST_SKEW) + 2_000_000:
                 raise ClockJump
             self._board_us += step
         self._last_us = t_us
         self._last_arrival_s = arrival_s
         return self._board_us * 1e-6
+
+    def near(self, t_us: int) -> float | None:
+        """Board seconds of a time that lies within half a wrap of the newest position line; None before any."""
+        if self._last_us is None:
+            return None
+        half = CLOCK_SPAN_US // 2
+        return (self._board_us + (t_us - self._last_us + half) % CLOCK_SPAN_US - half) * 1e-6
+
+    def map(self, board_s: float) -> float:
+        """Host time of a board time, by the mapping as it is now."""
+        return board_s + self._offset_s + self._skew * board_s
 
     def host_s(self, board_s: float, arrival_s: float) -> float:
         """Host time at which the board latched a line that arrived at `arrival_s`."""
@@ -67,7 +77,7 @@ class BoardClock:
             self._offset_s = self._least[1]
         if board_s >= self._bucket_end_s:
             self._close_bucket(board_s)
-        mapped = board_s + self._offset_s + self._skew * board_s
+        mapped = self.map(board_s)
         # Never later than its arrival: a faster line than any before is the new envelope at once.
         if mapped > arrival_s:
             self._offset_s -= mapped - arrival_s
@@ -95,7 +105,7 @@ class BoardClock:
             return
         hull = _lower_hull(list(self._points))
         middle = (hull[0][0] + hull[-1][0]) / 2
-        for (t0, y0), (t1, y1) in zip(hull, hull[1:], strict=False):
+        for (t0, y0), (t1, y1) in pairwise(hull):
             if t1 >= middle:
                 self._skew = max(-LARGEST_SKEW, min(LARGEST_SKEW, (y1 - y0) / (t1 - t0)))
                 self._offset_s = y0 - self._skew * t0

@@ -1,6 +1,6 @@
-"""The line protocol between counter board and host, version 1: bytes in, messages out. No I/O, no clock.
+r"""The line protocol between counter board and host, version 1: bytes in, messages out. No I/O, no clock.
 
-A line is `payload*CRC\\n`: printable ASCII, fields separated by one space, the first field one capital letter; CRC is
+A line is `payload*CRC\n`: printable ASCII, fields separated by one space, the first field one capital letter; CRC is
 CRC-16/IBM-3740 over the payload in four upper-case hex digits. Whatever does not fit is a `Damaged` value, counted
 and skipped, never an exception: reading resynchronises at the next newline. A line whose checksum holds but whose
 fields do not is damaged too. Fields after the known ones, and letters not known, are for later versions: ignored.
@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from binascii import crc_hqx
+from collections.abc import Callable
 from typing import NamedTuple, TypeAlias
 
 LONGEST_LINE = 120  # bytes with the newline; the board has no room for more
@@ -51,10 +52,10 @@ class Missed(NamedTuple):
 
 
 class Mark(NamedTuple):
-    """`M`: a reference mark was seen at `count`."""
+    """`M`: a reference mark was seen at `at_count`."""
 
     scale: int
-    count: int
+    at_count: int
     t_us: int
 
 
@@ -235,7 +236,7 @@ def _scale(text: str) -> int:
     return _unsigned(text, MOST_SCALES)
 
 
-_PARSERS = {
+_PARSERS: dict[str, Callable[[list[str]], Message]] = {
     "P": _positions,
     "W": _hello,
     "E": lambda f: Missed(_scale(f[0]), _unsigned(f[1], 1 << 32)),

@@ -51,11 +51,11 @@ class MissedEdges(NamedTuple):
 
 
 class ReferenceMark(NamedTuple):
-    """A scale passed its reference mark at `count`."""
+    """A scale passed its reference mark at `at_count`."""
 
     t_s: float
     scale: int
-    count: int
+    at_count: int
 
 
 class SpindlePulse(NamedTuple):

@@ -1,0 +1,261 @@
+// SPDX-License-Identifier: MIT
+//
+// Two rules hold the timing together. Nothing here runs in an interrupt. And whatever takes longer
+// than three characters on the wire is cut in pieces with look_around() between them, because the
+// serial receiver holds only that much (datasheet 19.7.3) and a tach, a mark or a caliper-type scale
+// wants to be looked at even more often.
+#include "board.h"
+
+#include <stddef.h>
+
+#include "board_options.h"
+#include "counting/caliper.h"
+#include "counting/kept.h"
+#include "counting/pace.h"
+#include "counting/scales.h"
+#include "counting/starts.h"
+#include "counting/switches.h"
+#include "counting/tach.h"
+#include "port/port.h"
+#include "protocol/command.h"
+#include "protocol/line.h"
+#include "protocol/messages.h"
+#include "protocol/outbox.h"
+
+// Half the samples after which missed edges could escape the interrupt's byte.
+#define TAKE_SAMPLES 100
+
+#define MARK_COUNT 2
+
+// Not cleared by the start-up code.
+struct kept kept __attribute__((section(".noinit")));
+
+// Looked up by name by the test harness.
+struct scales scales;
+
+static struct {
+    struct kept_writer keeper;
+    struct outbox outbox;
+    struct command_reader reader;
+    struct tach tach;
+    struct switches switches;
+    struct caliper caliper;
+    struct mark mark[MARK_COUNT];
+    struct pace reports;
+    struct topic hello;
+    struct topic missed[SCALE_COUNT];
+    struct topic spindle;
+    struct topic contacts;
+    uint32_t missed_said[SCALE_COUNT];
+    uint32_t boot;
+    uint16_t seq;
+    uint8_t mark_lines;
+    uint8_t marks_seen;  // bit i set: mark[i] is waiting to be said
+    bool was_kept;
+    bool report_due;
+} board;
+
+static uint32_t now_us(void) {
+    uint8_t since = (uint8_t)(port_sample_tick() - (uint8_t)scales.last.samples);
+    return scales.clock_us + (uint16_t)(since * SAMPLE_US);
+}
+
+static void take_scales(void) {
+    struct quad_latch latch;
+    port_latch(&latch);
+    scales_take(&scales, &latch);
+}
+
+static void look_at_serial(void) {
+    if (!outbox_is_empty(&board.outbox) && port_can_transmit()) port_transmit(outbox_take(&board.outbox));
+    uint8_t byte;
+    enum port_received received = port_receive(&byte);
+    if (received == PORT_NOTHING) return;
+    if (received == PORT_BROKEN) command_broken(&board.reader);
+    struct command command = command_byte(&board.reader, byte);
+    if (command.kind == COMMAND_NONE) return;
+    board.hello.changed = true;
+    if (command.kind == COMMAND_RATE) {
+        board.reports.hz = command.hz > RATE_KEPT_HZ ? RATE_KEPT_HZ : command.hz;
+    } else {
+        board.contacts.changed = true;
+        for (uint8_t i = 0; i < SCALE_COUNT; i++) board.missed[i].changed = true;
+    }
+}
+
+#if TACH_PULSES
+// The caught time is 16 bits of half microseconds; the clock supplies the rest. Both started
+// together, and the edge is at most 16 ms old.
+static uint32_t caught_us(uint16_t ticks) {
+    int16_t age = (int16_t)((uint16_t)(scales.clock_us << 1) - ticks);
+    return scales.clock_us - (uint32_t)(int32_t)(age / 2);
+}
+
+static void look_at_tach(uint32_t now) {
+    struct tach_sample sample = {.now_us = now, .low = port_tach_low()};
+    uint16_t ticks;
+    sample.caught = port_tach_caught(&ticks);
+    if (sample.caught) sample.caught_us = caught_us(ticks);
+    if (tach_step(&board.tach, &sample)) board.spindle.changed = true;
+}
+#endif
+
+static void look_at_marks(void) {
+    uint8_t lines = port_marks();
+    uint8_t fallen = (uint8_t)(board.mark_lines & ~lines);
+    board.mark_lines = lines;
+    if (fallen == 0) return;
+    take_scales();
+    for (uint8_t i = 0; i < MARK_COUNT; i++)
+        if (fallen & (1 << i)) board.mark[i] = (struct mark){i, scales.count[i], scales.clock_us};
+    board.marks_seen |= fallen;
+}
+
+#if CALIPER_SCALES
+static void look_at_caliper(uint32_t now) {
+    struct caliper_sample sample = {now, port_caliper_clock(), port_caliper_data()};
+    switch (caliper_step(&board.caliper, &sample)) {
+        case CALIPER_COUNT: scales.count[QUAD_SCALES] = board.caliper.count; break;
+        case CALIPER_MISSED: scales.missed[QUAD_SCALES]++; break;
+        case CALIPER_NOTHING: break;
+    }
+}
+#endif
+
+static void look_around(void) {
+    look_at_serial();
+    uint8_t waiting = (uint8_t)(port_sample_tick() - (uint8_t)scales.last.samples);
+    if (waiting >= TAKE_SAMPLES) take_scales();
+    look_at_marks();
+#if TACH_PULSES
+    look_at_tach(now_us());
+#endif
+#if CALIPER_SCALES
+    look_at_caliper(now_us());
+#endif
+}
+
+void line_sink(uint8_t character) {
+    outbox_place(&board.outbox, character);
+    look_around();
+}
+
+static void report_position(void) {
+    take_scales();
+    // A copy: looking around while the line is composed counts on.
+    int32_t count[SCALE_COUNT];
+    for (uint8_t i = 0; i < SCALE_COUNT; i++) count[i] = scales.count[i];
+    struct position position = {board.seq++, scales.clock_us, scales_flags(&scales), SCALE_COUNT, count};
+    say_position(&position);
+}
+
+static void introduce(void) {
+    struct hello hello = {
+        .boot = board.boot,
+        .model = PORT_MODEL,
+        .axes = SCALE_COUNT,
+        .hz = board.reports.hz,
+        .firmware = FIRMWARE_VERSION,
+        .tach_pulses = TACH_PULSES,
+        .switches = SWITCH_COUNT,
+        .kept = board.was_kept,
+        .max_edges_per_s = PROMISED_EDGES_PER_S,
+        .kinds = SCALE_KINDS,
+    };
+    say_hello(&hello);
+}
+
+static bool report_missed(uint32_t now) {
+    for (uint8_t i = 0; i < SCALE_COUNT; i++) {
+        if (scales.missed[i] != board.missed_said[i]) board.missed[i].changed = true;
+        if (!topic_due(&board.missed[i], now)) continue;
+        board.missed_said[i] = scales.missed[i];
+        say_missed(i, board.missed_said[i]);
+        return true;
+    }
+    return false;
+}
+
+static bool report_mark(void) {
+    for (uint8_t i = 0; i < MARK_COUNT; i++) {
+        if (!(board.marks_seen & (1 << i))) continue;
+        struct mark mark = board.mark[i];
+        board.marks_seen &= (uint8_t)~(1 << i);
+        say_mark(&mark);
+        return true;
+    }
+    return false;
+}
+
+static bool report_spindle(uint32_t now) {
+    if (!TACH_PULSES || !topic_due(&board.spindle, now)) return false;
+    say_spindle(board.tach.pulse_us, board.tach.period_us);
+    return true;
+}
+
+// One line at most, the most wanted first. Each of the others has a least spacing of its own, so
+// none can keep the ones below it from their turn.
+static void say_what_is_due(uint32_t now) {
+    if (outbox_room(&board.outbox) < LINE_MAX) return;
+    if (board.report_due) {
+        board.report_due = false;
+        report_position();
+        return;
+    }
+    if (topic_due(&board.hello, now)) {
+        introduce();
+        return;
+    }
+    if (report_mark() || report_missed(now) || report_spindle(now)) return;
+    if (topic_due(&board.contacts, now)) say_switches(board.switches.closed, now);
+}
+
+void board_step(void) {
+    look_around();
+    uint32_t now = now_us();
+    if (switches_step(&board.switches, port_switches(), now)) board.contacts.changed = true;
+    if (pace_due(&board.reports, now)) board.report_due = true;
+    kept_step(&kept, &board.keeper, scales.count, port_scale_pins());
+    say_what_is_due(now);
+}
+
+static void name_this_start(void) {
+    struct start_slot slots[START_SLOTS];
+    port_store_read((uint8_t *)slots, 0, sizeof slots);
+    struct start_slot slot = starts_next(slots, port_noise());
+    uint8_t place = (uint8_t)(slot.starts % START_SLOTS);
+    port_store_write((const uint8_t *)&slot, (uint8_t)(place * sizeof slot), sizeof slot);
+    board.boot = starts_boot_id(&slot);
+}
+
+// Counts go on where they were if the record is good. The samples then start from the lines of that
+// record: one step in between is counted, a jump shows as a missed edge.
+static void start_scales(void) {
+    static const int32_t nothing[SCALE_COUNT];
+    static const struct quad_latch zero;
+    if (port_lost_power()) kept_forget(&kept);
+    const struct kept_record *record = kept_latest(&kept);
+    board.was_kept = record != NULL;
+    scales_start(&scales, record ? record->count : nothing, &zero);
+    port_start_sampling(record ? record->pins : port_scale_pins());
+}
+
+// The spacings are the protocol's. The first of everything is due at once.
+static void start_topics(void) {
+    board.hello = (struct topic){.most_ms = 2000, .changed = true};
+    board.contacts = (struct topic){.most_ms = 1000, .changed = true};
+    board.spindle = (struct topic){.least_ms = 50, .most_ms = 1000};
+    for (uint8_t i = 0; i < SCALE_COUNT; i++) board.missed[i] = (struct topic){.least_ms = 100, .most_ms = 1000};
+}
+
+void board_start(void) {
+    name_this_start();
+    start_topics();
+    command_start(&board.reader);
+    board.reports.hz = RATE_AT_START_HZ;
+    board.mark_lines = port_marks();
+    start_scales();
+    switches_start(&board.switches, port_switches(), 0);
+    caliper_start(&board.caliper, 0);
+    port_watchdog_start();
+}

@@ -1,0 +1,162 @@
+// SPDX-License-Identifier: MIT
+//
+// ATmega328P at 16 MHz. Section numbers are those of the data sheet of the ATmega48A/PA to 328/P.
+#include "port/port.h"
+
+#include <avr/eeprom.h>
+#include <avr/interrupt.h>
+#include <avr/io.h>
+#include <avr/wdt.h>
+
+#include "counting/scales.h"
+#include "port/avr/pins.h"
+#include "protocol/crc16.h"
+
+#ifndef BAUD
+#define BAUD 500000UL
+#endif
+#ifndef PULLUPS
+#define PULLUPS 0
+#endif
+#ifndef CALIPER_INVERTED
+#define CALIPER_INVERTED 1
+#endif
+
+// The interrupt forms a page address by replacing the high byte only.
+uint8_t quad_pages[QUAD_SCALES][256] __attribute__((aligned(256)));
+
+void quad_clear_registers(uint8_t lines);
+
+static uint8_t reset_cause __attribute__((section(".noinit")));
+
+// Runs before memory is set up, because after a watchdog reset the watchdog stays on with its
+// shortest time, 15 ms (section 10.8.2, note on WDE), and the cause must be read before it is cleared.
+void note_reset_cause(void) __attribute__((naked, used, section(".init3")));
+void note_reset_cause(void) {
+    reset_cause = MCUSR;
+    MCUSR = 0;
+    wdt_disable();
+}
+
+// Inputs with pull-ups, written once. The scale lines get none: see README.md, "Pins".
+static void init_pins(void) {
+#if PULLUPS
+    PORTC = SCALE_PINS;
+#endif
+    PORTB = _BV(TACH_PIN);
+    PORTD = _BV(SWITCH_PIN_0) | _BV(SWITCH_PIN_1) | _BV(MARK_PIN_0) | _BV(MARK_PIN_1);
+    // Digital input buffers of port C off save power on analogue inputs; these are digital (section 23.9.5).
+    DIDR0 = 0;
+}
+
+// Double speed, 8N1 (section 19.10, tables of UBRR). The low byte of the divider comes last: that
+// write starts the baud rate generator.
+static void init_serial(void) {
+    const uint16_t divider = (uint16_t)((F_CPU / 4 / BAUD - 1) / 2);
+    UCSR0A = _BV(U2X0);
+    UCSR0C = _BV(UCSZ01) | _BV(UCSZ00);
+    UCSR0B = _BV(RXEN0) | _BV(TXEN0);
+    UBRR0H = (uint8_t)(divider >> 8);
+    UBRR0L = (uint8_t)divider;
+}
+
+void port_init(void) {
+    init_pins();
+    init_serial();
+}
+
+bool port_lost_power(void) {
+    return (reset_cause & (_BV(PORF) | _BV(BORF))) != 0;
+}
+
+// Memory between the variables and the stack still holds what the power-up left in it.
+uint16_t port_noise(void) {
+    extern uint8_t __heap_start;
+    return crc16(&__heap_start, (size_t)(SP - (uint16_t)&__heap_start));
+}
+
+uint8_t port_scale_pins(void) {
+    return PINC & SCALE_PINS;
+}
+
+// Timer 2 marks every tenth step of clock/8, which is every 80 cycles; timer 1 runs on clock/8 for
+// the tach, with its noise filter on (four equal samples, section 15.6.2) and the falling edge chosen.
+// Started back to back, they stay within a step of each other for ever.
+void port_start_sampling(uint8_t pins_before) {
+    quad_fill_tables(quad_pages);
+    quad_clear_registers(pins_before);
+    TCCR1A = 0;
+    TCNT1 = 0;
+    TCCR2A = _BV(WGM21);
+    OCR2A = SAMPLE_US * (F_CPU / 8 / 1000000UL) - 1;
+    TCNT2 = 0;
+    TIMSK2 = _BV(OCIE2A);
+    TCCR1B = _BV(ICNC1) | _BV(CS11);
+    TCCR2B = _BV(CS21);
+    TIFR1 = _BV(ICF1);
+    sei();
+}
+
+enum port_received port_receive(uint8_t *byte) {
+    uint8_t status = UCSR0A;
+    if (!(status & _BV(RXC0))) return PORT_NOTHING;
+    *byte = UDR0;
+    return status & (_BV(FE0) | _BV(DOR0)) ? PORT_BROKEN : PORT_BYTE;
+}
+
+bool port_can_transmit(void) {
+    return UCSR0A & _BV(UDRE0);
+}
+
+void port_transmit(uint8_t byte) {
+    UDR0 = byte;
+}
+
+bool port_tach_caught(uint16_t *ticks) {
+    if (!(TIFR1 & _BV(ICF1))) return false;
+    // Read before the flag is cleared, so that a second edge is kept rather than torn.
+    *ticks = ICR1;
+    TIFR1 = _BV(ICF1);
+    return true;
+}
+
+bool port_tach_low(void) {
+    return !(PINB & _BV(TACH_PIN));
+}
+
+uint8_t port_switches(void) {
+    uint8_t lines = (uint8_t)~PIND;
+    return (lines >> SWITCH_PIN_0) & 3;
+}
+
+uint8_t port_marks(void) {
+    return (PIND >> MARK_PIN_0) & 3;
+}
+
+bool port_caliper_clock(void) {
+    return (PINB >> CALIPER_CLOCK_PIN & 1) != CALIPER_INVERTED;
+}
+
+bool port_caliper_data(void) {
+    return (PINB >> CALIPER_DATA_PIN & 1) != CALIPER_INVERTED;
+}
+
+void port_store_read(uint8_t *bytes, uint8_t from, uint8_t length) {
+    while (length--) *bytes++ = eeprom_read_byte((const uint8_t *)(uint16_t)from++);
+}
+
+void port_store_write(const uint8_t *bytes, uint8_t from, uint8_t length) {
+    while (length--) eeprom_update_byte((uint8_t *)(uint16_t)from++, *bytes++);
+}
+
+void port_watchdog_start(void) {
+#if WATCHDOG
+    wdt_enable(WDTO_250MS);
+#endif
+}
+
+void port_watchdog_calm(void) {
+#if WATCHDOG
+    wdt_reset();
+#endif
+}

@@ -1,0 +1,156 @@
+; SPDX-License-Identifier: MIT
+;
+; The one interrupt: samples the scale lines every 80 cycles and adds what the tables say.
+;
+; It owns these registers; the compiler is told to leave them alone (-ffixed-rN), and a test looks
+; through the finished image for anything else that touches them.
+;
+;   r2       SREG while the interrupt runs      r9:r8    Z while the interrupt runs
+;   r3       lines at the last sample           r10      table entry
+;   r5:r4    sum of scale 0                     r11      missed of scale 0
+;   r7:r6    sum of scale 1                     r16      missed of scale 1
+;   r15:r14  samples                            r12, r13 the numbers 0 and 1
+;
+; With a third scale GPIOR0, GPIOR1 and GPIOR2 hold its sum and its missed count: they are reached
+; in one cycle where memory takes two (datasheet 8.5), and no register is left.
+;
+; No branch changes the time taken: `sbrc` then `inc` is two cycles both ways. Entry takes 4 cycles,
+; the jump from the vector 3, reti 4 (datasheet 7.7, 31).
+
+#define __SFR_OFFSET 0
+#include <avr/io.h>
+
+#ifndef QUAD_SCALES
+#define QUAD_SCALES 2
+#endif
+
+.section .text.quad_isr, "ax", @progbits
+.global TIMER2_COMPA_vect
+TIMER2_COMPA_vect:
+    in      r2, _SFR_IO_ADDR(SREG)
+    movw    r8, r30
+    in      r30, _SFR_IO_ADDR(PINC)
+#if QUAD_SCALES > 2
+    mov     r10, r30
+    andi    r30, 0x0F
+    mov     r31, r3                 ; r3 is swapped: high nibble scales 0 and 1, low nibble scale 2
+    andi    r31, 0xF0
+    or      r30, r31
+    mov     r31, r3
+    mov     r3, r10
+    swap    r3
+    andi    r31, 0x03
+    push    r31                     ; pair before, of scale 2
+#else
+    andi    r30, 0x0F
+    mov     r31, r3
+    mov     r3, r30
+    swap    r3
+    or      r30, r31                ; (nibble before << 4) | nibble now
+#endif
+    ldi     r31, hi8(quad_pages)
+    ld      r10, Z
+    sbrc    r10, 7
+    inc     r11
+    add     r4, r10
+    adc     r5, r12
+    inc     r31
+    ld      r10, Z
+    sbrc    r10, 7
+    inc     r16
+    add     r6, r10
+    adc     r7, r12
+    add     r14, r13
+    adc     r15, r12
+#if QUAD_SCALES > 2
+    pop     r30
+    mov     r10, r3
+    swap    r10                     ; port byte now
+    bst     r10, 4
+    bld     r30, 4
+    bst     r10, 5
+    bld     r30, 5                  ; (pair now << 4) | pair before
+    inc     r31
+    ld      r10, Z
+    in      r30, _SFR_IO_ADDR(GPIOR2)
+    sbrc    r10, 7
+    inc     r30
+    out     _SFR_IO_ADDR(GPIOR2), r30
+    in      r30, _SFR_IO_ADDR(GPIOR0)
+    add     r30, r10
+    out     _SFR_IO_ADDR(GPIOR0), r30
+    in      r30, _SFR_IO_ADDR(GPIOR1)
+    adc     r30, r12
+    out     _SFR_IO_ADDR(GPIOR1), r30
+#endif
+    movw    r30, r8
+    out     _SFR_IO_ADDR(SREG), r2
+    reti
+
+; void port_latch(struct quad_latch *latch)
+;
+; Interrupts are off for six cycles, so a sample is never late by more than an ordinary instruction
+; makes it. With a third scale, nine.
+.section .text.port_latch, "ax", @progbits
+.global port_latch
+port_latch:
+    movw    r30, r24
+    in      r0, _SFR_IO_ADDR(SREG)
+    cli
+    movw    r18, r4
+    movw    r20, r6
+    movw    r22, r14
+    mov     r24, r11
+    mov     r25, r16
+#if QUAD_SCALES > 2
+    in      r26, _SFR_IO_ADDR(GPIOR0)
+    in      r27, _SFR_IO_ADDR(GPIOR1)
+    in      r1, _SFR_IO_ADDR(GPIOR2)
+#endif
+    out     _SFR_IO_ADDR(SREG), r0
+    st      Z+, r18
+    st      Z+, r19
+    st      Z+, r20
+    st      Z+, r21
+#if QUAD_SCALES > 2
+    st      Z+, r26
+    st      Z+, r27
+#endif
+    st      Z+, r22
+    st      Z+, r23
+    st      Z+, r24
+    st      Z+, r25
+#if QUAD_SCALES > 2
+    st      Z+, r1
+    clr     r1                      ; compiled code expects zero in it
+#endif
+    ret
+
+; uint8_t port_sample_tick(void)
+.section .text.port_sample_tick, "ax", @progbits
+.global port_sample_tick
+port_sample_tick:
+    mov     r24, r14
+    ret
+
+; void quad_clear_registers(uint8_t lines): called once, before the samples start.
+.section .text.quad_clear_registers, "ax", @progbits
+.global quad_clear_registers
+quad_clear_registers:
+    mov     r3, r24
+    swap    r3
+    clr     r4
+    clr     r5
+    clr     r6
+    clr     r7
+    clr     r11
+    clr     r12
+    clr     r13
+    inc     r13
+    clr     r14
+    clr     r15
+    clr     r16
+    out     _SFR_IO_ADDR(GPIOR0), r12
+    out     _SFR_IO_ADDR(GPIOR1), r12
+    out     _SFR_IO_ADDR(GPIOR2), r12
+    ret

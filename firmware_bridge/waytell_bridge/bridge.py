@@ -1,0 +1,113 @@
+"""The thread that reads a source, listens, and hands events over; it opens the source again whenever it is lost.
+
+A thin shell: what is understood of the bytes is the listener's. The only clock of the bridge is read here.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from typing import TextIO
+
+from waytell_bridge.line_pattern import PatternListener
+from waytell_bridge.listener import BoardListener, Heard, Listener
+from waytell_bridge.reading import BoardEvent
+from waytell_bridge.sources import Source, SourceEnded, SourceError, make_source
+from waytell_bridge.wire_log import escape, format_entry
+
+FIRST_WAIT_S = 0.1
+LONGEST_WAIT_S = 2.0
+
+Deliver = Callable[[list[BoardEvent]], None]
+
+
+def make_listener(address: str, baud: int, pattern: str | None = None, scale: float = 1.0) -> Listener:
+    if pattern is None:
+        return BoardListener(address, baud)
+    return PatternListener(address, pattern, scale, baud)
+
+
+class Recorder:
+    """Writes the wire log; acts may come from another thread than lines."""
+
+    def __init__(self, file: TextIO) -> None:
+        self._file = file
+        self._lock = threading.Lock()
+
+    def received(self, t_s: float, lines: list[bytes]) -> None:
+        self._write([format_entry(round(t_s * 1e9), "<", escape(line)) for line in lines])
+
+    def sent(self, t_s: float, lines: list[bytes]) -> None:
+        self._write([format_entry(round(t_s * 1e9), ">", escape(line.rstrip(b"\n"))) for line in lines])
+
+    def act(self, t_s: float, body: str) -> None:
+        self._write([format_entry(round(t_s * 1e9), "!", body)])
+
+    def _write(self, entries: list[str]) -> None:
+        if entries:
+            with self._lock:
+                self._file.writelines(entries)
+                self._file.flush()
+
+
+class Bridge:
+    """Runs in a thread of its own between `start` and `stop`; `deliver` is called in that thread."""
+
+    def __init__(
+        self, address: str, deliver: Deliver, *, baud: int = 500_000, pattern: str | None = None, scale: float = 1.0,
+        recorder: Recorder | None = None,
+    ) -> None:  # fmt: skip
+        self._source = make_source(address, baud)
+        self._listener = make_listener(address, baud, pattern, scale)
+        self._deliver = deliver
+        self._recorder = recorder
+        self._stopping = threading.Event()
+        self._thread = threading.Thread(target=self._run, name=f"bridge[{address}]", daemon=True)
+
+    @property
+    def source(self) -> Source:
+        return self._source
+
+    def start(self) -> None:
+        self._thread.start()
+
+    def stop(self) -> None:
+        self._stopping.set()
+        if self._thread.ident is not None:
+            self._thread.join(timeout=5)
+
+    def _run(self) -> None:
+        wait_s = FIRST_WAIT_S
+        while not self._stopping.is_set():
+            self._deliver([self._listener.opening(time.monotonic())])
+            try:
+                self._source.open()
+                self._pass_on(self._listener.opened(time.monotonic()))
+                wait_s = FIRST_WAIT_S
+                self._read_on()
+            except SourceError as error:
+                self._deliver([self._listener.lost(time.monotonic(), str(error))])
+            except SourceEnded:
+                self._deliver([self._listener.ended(time.monotonic())])
+                return
+            finally:
+                self._source.close()
+            self._stopping.wait(wait_s)
+            wait_s = min(wait_s * 2, LONGEST_WAIT_S)
+
+    def _read_on(self) -> None:
+        while not self._stopping.is_set():
+            data = self._source.read()
+            now_s = time.monotonic()
+            self._pass_on(self._listener.listen(data, now_s) if data else self._listener.tick(now_s))
+
+    def _pass_on(self, heard: Heard) -> None:
+        if heard.events:
+            self._deliver(heard.events)
+        now_s = time.monotonic()
+        if self._recorder is not None:
+            self._recorder.received(now_s, heard.lines)
+            self._recorder.sent(now_s, heard.to_send)
+        for line in heard.to_send:
+            self._source.write(line)

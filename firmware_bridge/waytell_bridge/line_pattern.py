@@ -1,0 +1,95 @@
+"""Listens to any board that prints its counts as lines of text, by a regular expression from the configuration.
+
+Such lines carry no checksum, no boot id and mostly no time, so what they say is trusted less, and that is shown.
+Named groups: `c0`, `c1` ... a count or printed position of each scale; `t_us` or `t_ms` the board's own time, where it
+prints one. Numbers are multiplied by `scale` and rounded to whole counts.
+"""
+
+from __future__ import annotations
+
+import re
+
+from waytell_bridge.board_clock import BoardClock, ClockJump
+from waytell_bridge.line_protocol import CLOCK_SPAN_US, LONGEST_LINE, MOST_SCALES
+from waytell_bridge.listener import Heard, LinkHealth
+from waytell_bridge.reading import BoardEvent, LinkReport, Reading
+
+# Lines of strangers may be longer than ours; a line without end is still dropped.
+LONGEST_PATTERN_LINE = 10 * LONGEST_LINE
+
+
+class PatternListener:
+    def __init__(self, source: str, pattern: str, scale: float = 1.0, baud: int | None = None) -> None:
+        speed = f" at {baud} baud by the line pattern of the configuration" if baud else ""
+        self.health = LinkHealth(source, checked=False, speed=speed)
+        self._pattern = re.compile(pattern)
+        groups = self._pattern.groupindex
+        self._columns = [f"c{i}" for i in range(MOST_SCALES) if f"c{i}" in groups]
+        self._timed = next(((name, us) for name, us in (("t_us", 1.0), ("t_ms", 1000.0)) if name in groups), None)
+        self._scale = scale
+        self._rest = b""
+        self._clock = BoardClock()
+
+    def opening(self, now_s: float) -> LinkReport:
+        self.health.opening()
+        return self.health.report(now_s, 0.0)
+
+    def opened(self, now_s: float) -> Heard:
+        self._rest = b""
+        self._clock = BoardClock()
+        self.health.opened(now_s)
+        return Heard([self.health.report(now_s, 0.0)], [], [])
+
+    def lost(self, now_s: float, words: str) -> LinkReport:
+        self.health.lost(words)
+        return self.health.report(now_s, 0.0)
+
+    def ended(self, now_s: float) -> LinkReport:
+        self.health.ended()
+        return self.health.report(now_s, 0.0)
+
+    def listen(self, data: bytes, arrival_s: float) -> Heard:
+        lines = re.split(rb"[\r\n]+", self._rest + data)
+        self._rest = lines.pop()[-LONGEST_PATTERN_LINE:]
+        lines = [line for line in lines if line]
+        self.health.heard(arrival_s, len(lines))
+        events: list[BoardEvent] = []
+        for line in lines:
+            reading = self._reading(line, arrival_s)
+            if reading is not None:
+                events.append(reading)
+        return Heard(events + self.tick(arrival_s).events, [], lines)
+
+    def tick(self, now_s: float) -> Heard:
+        due = self.health.judge(now_s)
+        return Heard([self.health.report(now_s, self._clock.spread_s)] if due else [], [], [])
+
+    def _reading(self, line: bytes, arrival_s: float) -> Reading | None:
+        match = self._pattern.search(line.decode("ascii", "replace"))
+        try:
+            if match is None:
+                raise ValueError("no match")
+            counts = tuple(self._count(match[name]) for name in self._columns)
+            t_us = int(float(match[self._timed[0]]) * self._timed[1]) if self._timed else None
+        except (ValueError, TypeError, OverflowError):
+            self.health.damaged += 1
+            return None
+        self.health.reports += 1
+        if t_us is None:
+            return Reading(arrival_s, arrival_s, counts, 0)
+        return self._timed_reading(t_us, counts, arrival_s)
+
+    def _timed_reading(self, t_us: int, counts: tuple[int, ...], arrival_s: float) -> Reading:
+        try:
+            board_s = self._clock.advance(t_us % CLOCK_SPAN_US, arrival_s)
+        except ClockJump:
+            self._clock = BoardClock()
+            board_s = self._clock.advance(t_us % CLOCK_SPAN_US, arrival_s)
+        return Reading(self._clock.host_s(board_s, arrival_s), board_s, counts, 0)
+
+    def _count(self, text: str) -> int:
+        value = round(float(text) * self._scale)
+        # Beyond 32 bits the engine's signed differences would fold: such a number is damage.
+        if not -(1 << 31) <= value < (1 << 31):
+            raise ValueError(text)
+        return value
