@@ -1,0 +1,74 @@
+/**
+ * Telling the server: one act at a time, and what it says when it refuses.
+ *
+ * @typedef {import("./types").Act} Act
+ * @typedef {import("./types").Config} Config
+ * @typedef {import("./types").Pass} Pass
+ * @typedef {import("./types").Refusal} Refusal
+ * @typedef {import("./types").WaytellEvent} WaytellEvent
+ */
+
+const WAIT_MS = 5000;
+
+/** @type {Refusal} */
+const NOT_REACHED = {
+  error: "The server did not answer.",
+  do: "Nothing was changed. See that Waytell is running, then send it again.",
+};
+
+/** @param {string} path @param {RequestInit} [options] @returns {Promise<Response | null>} */
+async function ask(path, options = {}) {
+  try {
+    return await fetch(path, { ...options, signal: AbortSignal.timeout(WAIT_MS) });
+  } catch {
+    return null;
+  }
+}
+
+/** @param {string} path @param {unknown} body @returns {Promise<Refusal | null>} null when it was taken */
+async function post(path, body) {
+  const headers = { "Content-Type": "application/json" };
+  const answer = await ask(path, { method: "POST", headers, body: JSON.stringify(body) });
+  if (!answer) return NOT_REACHED;
+  return answer.ok ? null : refusalOf(await answer.json().catch(() => null), answer.status);
+}
+
+/** What a refusing answer says; a word of our own where it says nothing. @param {unknown} answer @param {number} status @returns {Refusal} */
+export function refusalOf(answer, status) {
+  const { error, do: what } = /** @type {Partial<Refusal>} */ (answer ?? {});
+  return {
+    error: typeof error === "string" ? error : `The server refused this (${status}).`,
+    do: typeof what === "string" ? what : "Check what was entered.",
+  };
+}
+
+/** @param {Act} act */
+export function tell(act) {
+  return post("/api/acts", act);
+}
+
+/** @param {string} fault */
+export function tryFault(fault) {
+  return post("/api/demo", { fault });
+}
+
+/** @param {string} path @returns {Promise<any>} null when the server does not answer */
+async function get(path) {
+  const answer = await ask(path);
+  return answer?.ok ? answer.json() : null;
+}
+
+/** @returns {Promise<Pass[] | null>} */
+export async function getPasses() {
+  return (await get("/api/passes"))?.passes ?? null;
+}
+
+/** @returns {Promise<WaytellEvent[] | null>} */
+export async function getEvents() {
+  return (await get("/api/events"))?.events ?? null;
+}
+
+/** @returns {Promise<Config | null>} */
+export function getConfig() {
+  return get("/api/config");
+}

@@ -1,0 +1,192 @@
+/**
+ * The live part of the Cut screen: figures, hold, guide, doubt, alarms. Writes straight to the page.
+ *
+ * @typedef {import("./types").Figure} Figure
+ * @typedef {import("./types").LiveState} LiveState
+ * @typedef {import("./figures.js").Along} Along
+ */
+
+import { find, setAttribute, setProperty, setShown, setText } from "./dom.js";
+import { doubtsOf, isFault } from "./doubt.js";
+import { axisSign, decimalsOf, figureShown, lengthText, unitPhrase, unitWord, widest } from "./figures.js";
+import * as words from "./words.js";
+
+const SAMPLE_MM = 10;
+
+/** @param {string} name */
+const figureElement = (name) => find(`[data-figure="${name}"]`);
+
+/** @param {HTMLElement} element @param {Figure | null} figure @param {Along} along @param {LiveState} state @param {number} decimals */
+function drawFigure(element, figure, along, state, decimals) {
+  const shown = figureShown(figure, along, state.units, decimals);
+  setText(element, shown.text);
+  setAttribute(element, "data-doubtful", String(shown.doubtful));
+  return shown;
+}
+
+export class CutScreen {
+  constructor() {
+    this.parts = findParts();
+    this.announced = "";
+  }
+
+  /** @param {LiveState} state */
+  draw(state) {
+    this.drawWhat(state);
+    this.drawGuide(state);
+    this.drawToGo(state);
+    this.drawDoubt(state);
+    this.drawLeft(state);
+    this.drawHold(state);
+    this.drawPositions(state);
+    this.drawAlarms(state);
+    setText(this.parts.spindle, words.spindleText(state));
+    setText(this.parts.cutting, words.cuttingText(state));
+    setText(this.parts.linkWords, state.link.condition === "live" && state.link.checked ? "" : state.link.words);
+  }
+
+  /** @param {LiveState} state */
+  drawWhat(state) {
+    const names = [state.machine, state.operation?.name, state.tool?.tool.name];
+    setText(this.parts.what, names.filter(Boolean).join(" \u00b7 "));
+  }
+
+  /** @param {LiveState} state */
+  drawGuide(state) {
+    setText(this.parts.move, state.guide.move);
+    setText(this.parts.why, state.guide.why);
+  }
+
+  /** @param {LiveState} state */
+  drawToGo(state) {
+    const { parts } = this;
+    const along = state.operation?.feed_axis ?? "Z";
+    const decimals = decimalsOf(words.axisOf(state, along), state.units);
+    const shown = drawFigure(parts.toGo, absolute(state.to_go), along, state, decimals);
+    setText(parts.toGoLabel, words.toGoLabel(state));
+    setText(parts.toGoSign, axisSign(along, state.units));
+    setText(parts.toGoUnit, unitWord(state.units));
+    setText(parts.toGoU, shown.u ? `\u00b1 ${shown.u} (95 %)` : "");
+    const end = words.endState(state);
+    setAttribute(parts.toGoBlock, "data-end", end.name);
+    setText(parts.endWord, end.words);
+    setProperty(parts.toGoBlock, "--characters", String(widest([shown.text, longestToGo(state, along, decimals)])));
+  }
+
+  /** @param {LiveState} state */
+  drawDoubt(state) {
+    const { parts } = this;
+    const doubts = mainDoubts(state);
+    setShown(parts.doubt, doubts.length > 0);
+    setAttribute(parts.doubt, "data-level", doubts.some(isFault) ? "fault" : "to-do");
+    setText(parts.doubtWords, doubts.map((doubt) => doubt.words).join(". "));
+    setText(parts.doubtDo, doubts.map((doubt) => doubt.do).join(" "));
+    setShown(parts.confirm, doubts.some((doubt) => doubt.code === "board_restarted"));
+  }
+
+  /** @param {LiveState} state */
+  drawLeft(state) {
+    const { parts } = this;
+    const { operation, remaining } = state;
+    const along = operation?.held_axis ?? "Z";
+    const decimals = decimalsOf(words.axisOf(state, along), state.units);
+    const label = operation ? `left to take off, ${unitPhrase(along, state.units)}` : "left to take off";
+    setText(parts.leftLabel, label);
+    drawFigure(parts.remainingPass, remaining?.this_pass ?? null, along, state, decimals);
+    drawFigure(parts.remainingTotal, remaining?.total ?? null, along, state, decimals);
+    setText(parts.passesLeft, words.passesLeftText(state));
+  }
+
+  /** @param {LiveState} state */
+  drawHold(state) {
+    const { parts } = this;
+    setAttribute(parts.hold, "data-hold", state.hold?.state ?? "unknown");
+    setText(parts.holdTitle, words.holdTitle(state, state.hold));
+    setText(parts.holdDetail, words.holdDetail(state, state.hold));
+  }
+
+  /** @param {LiveState} state */
+  drawPositions(state) {
+    for (const axis of state.axes) {
+      const element = axis.axis === "X" ? this.parts.positionX : this.parts.positionZ;
+      drawFigure(element, axis.position, axis.axis, state, decimalsOf(axis, state.units));
+    }
+    setText(this.parts.signX, axisSign("X", state.units));
+  }
+
+  /** @param {LiveState} state */
+  drawAlarms(state) {
+    const { alarms } = this.parts;
+    setShown(alarms, state.alarms.length > 0);
+    setAttribute(alarms, "data-level", worstLevel(state));
+    setText(alarms, state.alarms.map((alarm) => alarm.words).join("  \u2022  "));
+    this.announce(state);
+  }
+
+  /** Spoken once when something new is wrong, not again with each changed digit. @param {LiveState} state */
+  announce(state) {
+    const reasons = [...state.alarms, ...state.doubts.filter(isFault)];
+    const codes = reasons.map((reason) => reason.code).join();
+    if (codes === this.announced) return;
+    this.announced = codes;
+    setText(this.parts.announcement, reasons.map((reason) => reason.words).join(". "));
+  }
+}
+
+/** Past the end, the words say so and the number needs no sign. @param {Figure | null} figure @returns {Figure | null} */
+function absolute(figure) {
+  return figure?.good ? { ...figure, value_mm: Math.abs(figure.value_mm) } : figure;
+}
+
+/** Room for the longest number of this operation. @param {LiveState} state @param {Along} along @param {number} decimals */
+function longestToGo(state, along, decimals) {
+  const { operation } = state;
+  const span_mm = operation ? Math.abs(operation.start_mm - operation.end_mm) : 0;
+  return lengthText(Math.max(SAMPLE_MM, span_mm), along, state.units, decimals);
+}
+
+/** The doubts of the largest figure; without one, those of anything else. @param {LiveState} state */
+function mainDoubts(state) {
+  const own = doubtsOf(state, state.to_go);
+  return own.length > 0 || state.to_go ? own : state.doubts;
+}
+
+/** @param {LiveState} state */
+function worstLevel(state) {
+  const levels = state.alarms.map((alarm) => alarm.level);
+  return ["danger", "warning", "must_act", "normal"].find((level) => levels.some((one) => one === level)) ?? "neutral";
+}
+
+function findParts() {
+  return {
+    what: find("[data-what]"),
+    move: find("[data-guide-move]"),
+    why: find("[data-guide-why]"),
+    toGo: figureElement("to-go"),
+    toGoBlock: find("[data-to-go]"),
+    toGoLabel: find("[data-to-go-label]"),
+    toGoSign: find("[data-to-go-sign]"),
+    toGoUnit: find("[data-to-go-unit]"),
+    toGoU: find("[data-to-go-u]"),
+    endWord: find("[data-end-word]"),
+    doubt: find("[data-doubt]"),
+    doubtWords: find("[data-doubt-words]"),
+    doubtDo: find("[data-doubt-do]"),
+    confirm: find("[data-confirm]"),
+    leftLabel: find("[data-left-label]"),
+    remainingPass: figureElement("remaining-pass"),
+    remainingTotal: figureElement("remaining-total"),
+    passesLeft: find("[data-passes-left]"),
+    hold: find("[data-hold]"),
+    holdTitle: find("[data-hold-title]"),
+    holdDetail: find("[data-hold-detail]"),
+    spindle: find("[data-spindle]"),
+    cutting: find("[data-cutting]"),
+    linkWords: find("[data-link-words]"),
+    positionX: figureElement("position-X"),
+    positionZ: figureElement("position-Z"),
+    signX: find("[data-sign-X]"),
+    alarms: find("[data-alarms]"),
+    announcement: find("[data-announce]"),
+  };
+}

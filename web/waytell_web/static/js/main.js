@@ -1,0 +1,99 @@
+/** Puts the page together: stream in, screens and sound out, keys and buttons to acts. */
+
+import { ActBar, actOf } from "./act_bar.js";
+import { tell } from "./acts.js";
+import { CutScreen } from "./cut_screen.js";
+import { find, setAttribute, setShown, setText } from "./dom.js";
+import { distrust, noWord } from "./doubt.js";
+import { EntrySheet } from "./entry_sheet.js";
+import { listenToKeys } from "./keys.js";
+import { LiveLink, liveUrl } from "./live.js";
+import { followLook } from "./look.js";
+import { PassesTable } from "./passes_table.js";
+import { SectionDrawing } from "./section_drawing.js";
+import { SetUpScreen } from "./setup_screen.js";
+import { Sound } from "./sound.js";
+import { stayAwake } from "./wake_lock.js";
+
+/**
+ * @typedef {import("./keys.js").Deed} Deed
+ * @typedef {import("./types").LiveState} LiveState
+ */
+
+const sound = new Sound();
+const cut = new CutScreen();
+const drawing = new SectionDrawing(find("[data-drawing]"));
+const passes = new PassesTable(find("[data-passes]"));
+const sheet = new EntrySheet(find("[data-entry]"));
+const bar = new ActBar(find("[data-acts]"), perform);
+const setUp = new SetUpScreen(find("#set-up"), sound);
+
+/** @type {LiveState | null} */
+let latest = null;
+
+/** @type {import("./live.js").Draw} */
+function draw(state, link, silence_ms) {
+  setAttribute(document.body, "data-link", link);
+  if (!state) return;
+  latest = state;
+  const shown = link === "live" ? state : distrust(state, noWord(silence_ms));
+  cut.draw(shown);
+  drawing.draw(shown);
+  bar.draw(state);
+  setUp.draw(shown);
+  sound.hear(shown);
+  drawDemo(state);
+  if (link === "live") passes.draw(shown);
+  setAttribute(document.body, "data-seq", state.seq);
+}
+
+/** @param {LiveState} state */
+function drawDemo(state) {
+  const mark = find("[data-demo]");
+  setShown(mark, state.demo !== null);
+  if (state.demo) setText(find("[data-demo-words]", mark), state.demo.words);
+}
+
+/** @param {Deed | "faults"} deed */
+async function perform(deed) {
+  if (deed === "sound") return sound.toggle();
+  if (deed === "screen") return showScreen(document.body.dataset.screen === "cut" ? "set-up" : "cut");
+  if (!latest) return;
+  if (deed === "clamp" || deed === "undo" || deed === "seen" || deed === "confirm") return tellNow(deed, latest);
+  showScreen("cut");
+  sheet.open(deed, latest);
+}
+
+/** @param {Deed} deed @param {LiveState} state */
+async function tellNow(deed, state) {
+  const act = actOf(deed, state);
+  if (!act) return;
+  const refusal = await tell(act);
+  const place = find("[data-refusal]");
+  setText(place, refusal ? `${refusal.error} ${refusal.do}` : "");
+  setShown(place, refusal !== null);
+}
+
+/** @param {"cut" | "set-up"} name */
+function showScreen(name) {
+  document.body.dataset.screen = name;
+  setShown(find("#cut"), name === "cut");
+  setShown(find("#set-up"), name === "set-up");
+  setText(find("[data-screen-word]"), name === "cut" ? "Set up" : "Back to the cut");
+  if (name === "set-up") setUp.open();
+}
+
+function showSound() {
+  setText(find("[data-sound-word]"), sound.words);
+}
+
+followLook();
+stayAwake();
+sound.onChange = showSound;
+sound.waitForTouch();
+showSound();
+listenToKeys(perform);
+for (const button of document.querySelectorAll("[data-do]")) {
+  button.addEventListener("click", () => perform(/** @type {Deed} */ (button.getAttribute("data-do"))));
+}
+new LiveLink(liveUrl(location), draw).start();

@@ -1,0 +1,125 @@
+/**
+ * Geometry of the half section, in millimetres and in pixels of the drawing. Pure.
+ *
+ * The work is drawn as one sees it from where one stands: headstock on the left, the centre line at the top, the
+ * tool coming from below. Z grows to the right, the radius grows downwards.
+ *
+ * @typedef {import("./types").Corner} Corner
+ * @typedef {import("./types").LiveState} LiveState
+ * @typedef {import("./types").Operation} Operation
+ * @typedef {{ z0: number, z1: number, r0: number, r1: number }} Frame    part of the plane, in mm
+ * @typedef {{ width: number, height: number }} Box                       the drawing, in px
+ * @typedef {{ scale: number, x0: number, y0: number }} Projection        px a mm, and where Z 0, R 0 lies
+ * @typedef {{ x: number, y: number }} Point
+ */
+
+const CLEARANCE_MM = 6;
+
+/** What is removed, and up to where: a rectangle in Z and radius. @typedef {Frame} Region */
+
+/**
+ * The part of the plane to show for this work and operation: the work with some of the chuck, and room for the tool.
+ * @param {Corner[]} outline @param {Operation | null} operation @returns {Frame}
+ */
+export function frameFor(outline, operation) {
+  const zs = outline.map(([z]) => z);
+  const rs = outline.map(([, r]) => r);
+  if (operation) {
+    const [feed, held] = operation.kind === "facing" ? [rs, zs] : [zs, rs];
+    feed.push(operation.start_mm, operation.end_mm);
+    held.push(operation.target_mm);
+  }
+  if (zs.length === 0) zs.push(-20, 0);
+  const [z0, z1] = [Math.min(...zs), Math.max(...zs)];
+  const r1 = Math.max(5, ...rs);
+  const room = Math.max(CLEARANCE_MM, 0.25 * (z1 - z0), 0.5 * r1);
+  return { z0: z0 - Math.min(room, 14), z1: z1 + room, r0: -0.18 * r1, r1: r1 + room };
+}
+
+/** Fits a frame into a box, to scale, and centres it. @param {Frame} frame @param {Box} box @returns {Projection} */
+export function fit(frame, box) {
+  const scale = Math.min(box.width / (frame.z1 - frame.z0), box.height / (frame.r1 - frame.r0));
+  return {
+    scale,
+    x0: (box.width - (frame.z0 + frame.z1) * scale) / 2,
+    y0: (box.height - (frame.r0 + frame.r1) * scale) / 2,
+  };
+}
+
+/** @param {Projection} projection @param {number} z @param {number} r @returns {Point} */
+export function toPoint(projection, z, r) {
+  return { x: projection.x0 + z * projection.scale, y: projection.y0 + r * projection.scale };
+}
+
+/** @param {Projection} projection @param {[number, number][]} corners */
+export function pathOf(projection, corners) {
+  const points = corners.map(([z, r]) => toPoint(projection, z, r));
+  return points.map(({ x, y }, n) => `${n ? "L" : "M"}${x.toFixed(2)} ${y.toFixed(2)}`).join("");
+}
+
+/** The cut surface of the half section, closed along the bore or the centre line. @param {Corner[]} outline @param {number} bore_radius @returns {Corner[]} */
+export function sectionCorners(outline, bore_radius) {
+  if (outline.length === 0) return [];
+  const first = outline[0][0];
+  const last = outline[outline.length - 1][0];
+  return [[first, bore_radius], ...outline, [last, bore_radius]];
+}
+
+/**
+ * Edges seen as lines across the work: each shoulder runs on, thick, from the outline to the centre line.
+ * @param {Corner[]} outline @returns {number[]} their Z
+ */
+export function shoulders(outline) {
+  const places = [];
+  for (let n = 1; n < outline.length; n++) {
+    if (outline[n][0] === outline[n - 1][0] && outline[n][1] !== outline[n - 1][1]) places.push(outline[n][0]);
+  }
+  return places;
+}
+
+/**
+ * The metal between a size on the held axis and the outside, over the length of the feed.
+ * @param {Operation} operation @param {number} held_mm @param {Frame} frame @returns {Region}
+ */
+export function layerRegion(operation, held_mm, frame) {
+  const low = Math.min(operation.start_mm, operation.end_mm);
+  const high = Math.max(operation.start_mm, operation.end_mm);
+  if (operation.kind === "facing") return { z0: held_mm, z1: frame.z1, r0: low, r1: frame.r1 };
+  // A turned layer begins at the free end, however far in front of it the feed began.
+  return { z0: low, z1: Math.max(high, frame.z1), r0: held_mm, r1: frame.r1 };
+}
+
+/** The finished surface: a line at the target from the start of the feed to its end, then out along the shoulder. @param {Operation} operation @param {number} outside_mm @returns {Corner[]} */
+export function targetLine(operation, outside_mm) {
+  const { start_mm, end_mm, target_mm } = operation;
+  if (operation.kind === "facing") {
+    return [
+      [target_mm, start_mm],
+      [target_mm, end_mm],
+    ];
+  }
+  return [
+    [start_mm, target_mm],
+    [end_mm, target_mm],
+    [end_mm, outside_mm],
+  ];
+}
+
+/** Where the tool point is, as far as it is known. @param {LiveState} state @returns {{ z: number, r: number, sure: boolean } | null} */
+export function toolPlace(state) {
+  const [x, z] = ["X", "Z"].map((name) => state.axes.find((axis) => axis.axis === name)?.position);
+  if (!x || !z) return null;
+  const r_mm = x.good ? x.value_mm : x.last_mm;
+  const z_mm = z.good ? z.value_mm : z.last_mm;
+  if (r_mm === null || z_mm === null) return null;
+  return { z: z_mm, r: r_mm, sure: x.good && z.good };
+}
+
+/** A round length for the scale bar, at most `widest_px` long. @param {number} scale @param {number} widest_px @param {boolean} inch */
+export function scaleBarLength(scale, widest_px, inch) {
+  const unit = inch ? 25.4 : 1;
+  const most = widest_px / (scale * unit);
+  const power = 10 ** Math.floor(Math.log10(most));
+  const round = [5, 2, 1].find((step) => step * power <= most) ?? 1;
+  return { value: round * power, mm: round * power * unit };
+}

@@ -1,0 +1,84 @@
+/**
+ * Set up: which tool is in the post, and what the tools look like.
+ *
+ * @typedef {import("./setup_screen.js").SectionInputs} SectionInputs
+ * @typedef {import("./types").Tool} Tool
+ * @typedef {import("./types").Units} Units
+ */
+
+import { html, useState } from "../vendor/htm-preact-3.1.1.module.js";
+import { tell } from "./acts.js";
+import { changeConfig } from "./config_form.js";
+import { Choice, Field, LengthField, readLength, readNumber, RefusalWords, useFields } from "./fields.js";
+import { fieldText } from "./figures.js";
+import { SendForm } from "./form.js";
+
+/** @type {Tool} */
+const NEW_TOOL = { name: "", nose_radius_mm: 0.4, hand: "right", approach_angle_deg: 93, point_angle_deg: 80 };
+
+/** @param {SectionInputs} inputs */
+export function ToolsSection({ state, config, reload }) {
+  const [edited, setEdited] = useState("");
+  const tool = config.tools.find((one) => one.name === edited) ?? NEW_TOOL;
+  return html`<${ToolInPost} state=${state} tools=${config.tools} />
+    <details>
+      <summary>Describe a tool</summary>
+      <${Choice} label="Which" value=${edited} onChange=${setEdited}
+        options=${[...config.tools.map((one) => [one.name, one.name]), ["", "a new tool"]]} />
+      <${ToolForm} key=${edited} tool=${tool} units=${state.units} reload=${reload} />
+    </details>`;
+}
+
+/** @param {{ state: import("./types").LiveState, tools: Tool[] }} inputs */
+function ToolInPost({ state, tools }) {
+  const [refusal, setRefusal] = useState(/** @type {import("./types").Refusal | null} */ (null));
+  const choose = async (/** @type {string} */ tool) => setRefusal(await tell({ act: "choose_tool", tool }));
+  return html`<${Choice} label="In the post" value=${state.tool?.tool.name ?? ""} onChange=${choose} options=${tools.map(({ name }) => [name, name])} />
+    <p>${state.tool ? touchedWords(state.tool) : "No tool is chosen yet."}</p>
+    <${RefusalWords} refusal=${refusal} />`;
+}
+
+/** @param {import("./types").ToolState} tool */
+function touchedWords({ touched_x, touched_z }) {
+  if (touched_x && touched_z) return "\u2713 Touched off across and along.";
+  if (!touched_x && !touched_z) return "Not touched off yet, neither across nor along.";
+  return touched_x ? "\u2713 Touched off across; not yet along." : "\u2713 Touched off along; not yet across.";
+}
+
+/** @param {{ tool: Tool, units: Units, reload: () => void }} inputs */
+function ToolForm({ tool, units, reload }) {
+  const [hand, setHand] = useState(tool.hand);
+  const { values, change } = useFields({
+    name: tool.name,
+    nose: fieldText(tool.nose_radius_mm, "slide", units),
+    approach: String(tool.approach_angle_deg),
+    point: String(tool.point_angle_deg),
+  });
+  const read = () => ({
+    name: values.name,
+    hand,
+    nose_radius_mm: readLength("Nose radius", values.nose, "slide", units),
+    approach_angle_deg: readNumber("Angle of the cutting edge", values.approach),
+    point_angle_deg: readNumber("Angle between the edges", values.point),
+  });
+  const send = async () => {
+    const next = read();
+    return changeConfig((config) => ({ ...config, tools: replaced(config.tools, tool.name, next) }));
+  };
+  return html`<${SendForm} button="Keep this tool" send=${send} done=${reload}>
+    <div class="fields">
+      <${Field} kind="text" label="Name" value=${values.name} onInput=${change("name")} />
+      <${LengthField} label="Nose radius" value=${values.nose} onInput=${change("nose")} along="slide" units=${units} />
+      <${Field} label="Angle of the cutting edge" unit="degrees from the feed" value=${values.approach} onInput=${change("approach")} />
+      <${Field} label="Angle between the edges" unit="degrees" value=${values.point} onInput=${change("point")} />
+    </div>
+    <${Choice} label="Cuts towards" value=${hand} onChange=${setHand}
+      options=${[["right", "the headstock (right-hand)"], ["left", "the tailstock (left-hand)"]]} />
+  </${SendForm}>`;
+}
+
+/** @param {Tool[]} tools @param {string} name @param {Tool} next */
+function replaced(tools, name, next) {
+  const known = tools.some((tool) => tool.name === name);
+  return known ? tools.map((tool) => (tool.name === name ? next : tool)) : [...tools, next];
+}

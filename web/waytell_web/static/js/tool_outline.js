@@ -1,0 +1,61 @@
+/**
+ * The outline of a turning tool around its control point: the corner where the tangents parallel to X and Z meet.
+ *
+ * Edge directions follow ISO 3002-1: the cutting-edge angle is measured from the direction of feed, which for a
+ * right-hand tool is towards the headstock; the other edge lies the point angle further round.
+ *
+ * @typedef {import("./types").Tool} Tool
+ * @typedef {[z_mm: number, radius_mm: number]} Spot
+ */
+
+const DEGREE = Math.PI / 180;
+const ARC_STEPS = 6;
+
+/** @param {number} angle @returns {Spot} */
+const unit = (angle) => [Math.cos(angle), Math.sin(angle)];
+
+/** @param {Spot} from @param {Spot} way @param {number} length @returns {Spot} */
+const step = (from, way, length) => [from[0] + way[0] * length, from[1] + way[1] * length];
+
+/**
+ * Corners of the cutting part, relative to the control point, with edges of the given length.
+ * @param {Tool} tool @param {number} edge_mm @returns {Spot[]}
+ */
+export function toolOutline(tool, edge_mm) {
+  const major = (180 - tool.approach_angle_deg) * DEGREE;
+  const minor = major - tool.point_angle_deg * DEGREE;
+  const nose = tool.nose_radius_mm;
+  /** @type {Spot} */
+  const centre = [nose, nose];
+  const arc = noseArc(centre, nose, major, minor);
+  const first = step(arc[0], unit(major), edge_mm);
+  const last = step(arc[arc.length - 1], unit(minor), edge_mm);
+  const back = step(first, unit(minor), edge_mm);
+  const corners = [first, ...arc, last, back];
+  return tool.hand === "left" ? corners.map(([z, r]) => [-z, r]) : corners;
+}
+
+/** The rounded point from the one edge to the other; a sharp point is one corner. @param {Spot} centre @param {number} nose @param {number} major @param {number} minor @returns {Spot[]} */
+function noseArc(centre, nose, major, minor) {
+  if (nose === 0) return [[0, 0]];
+  // The outward normals of the two edges, on the side away from the tool.
+  const from = major + Math.PI / 2;
+  const to = minor + 1.5 * Math.PI;
+  const angles = Array.from({ length: ARC_STEPS + 1 }, (_, n) => from + ((to - from) * n) / ARC_STEPS);
+  return angles.map((angle) => step(centre, unit(angle), nose));
+}
+
+/**
+ * The shank behind the cutting part, up to `far_mm` out.
+ * @param {Tool} tool @param {number} edge_mm @param {number} far_mm @returns {Spot[]}
+ */
+export function shankOutline(tool, edge_mm, far_mm) {
+  const side = tool.hand === "left" ? -1 : 1;
+  const [from, to] = [0.22 * edge_mm * side, 1.55 * edge_mm * side];
+  return [
+    [from, 0.8 * edge_mm],
+    [from, far_mm],
+    [to, far_mm],
+    [to, 0.8 * edge_mm],
+  ];
+}

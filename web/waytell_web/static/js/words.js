@@ -1,0 +1,129 @@
+/**
+ * The words on the Cut screen, from the state. Pure: the same state gives the same words.
+ *
+ * @typedef {import("./types").Axis} Axis
+ * @typedef {import("./types").Hold} Hold
+ * @typedef {import("./types").LiveState} LiveState
+ * @typedef {import("./types").Operation} Operation
+ * @typedef {import("./types").Units} Units
+ */
+
+import { axisSign, decimalsOf, lengthText, unitWord } from "./figures.js";
+
+/** @param {LiveState} state @param {Axis} axis */
+export function axisOf(state, axis) {
+  return state.axes.find((one) => one.axis === axis);
+}
+
+/** @param {Axis} axis */
+export function slideWord(axis) {
+  return axis === "X" ? "cross-slide" : "carriage";
+}
+
+/** @param {Axis} axis */
+export function axisWord(axis) {
+  return axis === "X" ? "across" : "along";
+}
+
+/** What ends the feed. @param {Operation} operation */
+export function endWord(operation) {
+  if (operation.kind === "turning") return "shoulder";
+  return operation.end_mm > 0 ? "edge of the bore" : "centre";
+}
+
+/** @param {LiveState} state */
+export function isPast(state) {
+  return Boolean(state.to_go?.good && state.to_go.value_mm < 0 && !state.reached);
+}
+
+/** What the largest figure says. @param {LiveState} state */
+export function toGoLabel(state) {
+  const { operation } = state;
+  if (!operation) return "no operation chosen";
+  const end = endWord(operation);
+  if (isPast(state)) return `past the ${end} by`;
+  return `to go ${axisWord(operation.feed_axis)}, to the ${end}`;
+}
+
+/** @typedef {{ name: "reached" | "past" | "soon" | "none", words: string }} EndState */
+
+/** @param {LiveState} state @returns {EndState} */
+export function endState(state) {
+  if (!state.operation || !state.to_go?.good) return { name: "none", words: "" };
+  if (isPast(state)) return { name: "past", words: "past the end" };
+  if (state.reached) return { name: "reached", words: "reached" };
+  if (state.overrun.state === "soon") return { name: "soon", words: "stop now" };
+  return { name: "none", words: "" };
+}
+
+/** @param {Axis} axis @param {number} mm */
+export function directionWord(axis, mm) {
+  if (axis === "X") return mm > 0 ? "out from the centre" : "towards the centre";
+  return mm > 0 ? "away from the headstock" : "towards the headstock";
+}
+
+/** A place on an axis with its sign of diameter or radius. @param {LiveState} state @param {Axis} axis @param {number} mm */
+export function placeText(state, axis, mm) {
+  const text = lengthText(mm, axis, state.units, decimalsOf(axisOf(state, axis), state.units));
+  const sign = axisSign(axis, state.units);
+  return sign ? `${sign} ${text}` : `${text} along`;
+}
+
+/** @param {LiveState} state @param {Hold | null} hold */
+export function holdTitle(state, hold) {
+  const slide = slideWord(hold?.axis ?? state.operation?.held_axis ?? "Z");
+  if (!hold) return `${slide}: not known`;
+  /** @type {Record<Hold["state"], string>} */
+  const titles = {
+    free: `${slide} free`,
+    watched: `${slide} watched`,
+    held: `${slide} held`,
+    warning: `${slide} has moved`,
+    limit: `${slide} moved too far`,
+  };
+  return titles[hold.state];
+}
+
+/** How much the held slide moved, which way and where. @param {LiveState} state @param {Hold | null} hold */
+export function holdDetail(state, hold) {
+  if (!hold) return "";
+  if (hold.state === "free") return "may be moved";
+  const { units } = state;
+  const decimals = decimalsOf(axisOf(state, hold.axis), units);
+  const amount = lengthText(Math.abs(hold.worst_mm), "slide", units, decimals);
+  if (Number(amount) === 0) return "has not moved";
+  const way = directionWord(hold.axis, hold.worst_mm);
+  const back = hold.came_back ? ", and came back" : "";
+  return `moved ${amount} ${unitWord(units)} ${way}${holdPlace(state, hold)}${back}`;
+}
+
+/** @param {LiveState} state @param {Hold} hold */
+function holdPlace(state, hold) {
+  if (hold.worst_at_mm === null) return "";
+  return `, at ${placeText(state, hold.axis === "Z" ? "X" : "Z", hold.worst_at_mm)}`;
+}
+
+/** @param {LiveState} state */
+export function passesLeftText(state) {
+  const left = state.remaining?.passes_left;
+  if (left === undefined) return "";
+  if (left === 0) return "at size";
+  return left === 1 ? "last pass" : `${left} passes left`;
+}
+
+/** @param {LiveState} state */
+export function spindleText(state) {
+  const { spindle } = state;
+  if (!spindle) return "";
+  if (spindle.rpm < 1) return "spindle stands still";
+  const planned = spindle.planned_rpm > 0 ? ` (planned ${spindle.planned_rpm.toFixed(0)})` : "";
+  const speed = spindle.cutting_speed_m_min;
+  const cutting = speed === null ? "" : `, cutting speed ${speed.toFixed(0)} m/min`;
+  return `spindle ${spindle.rpm.toFixed(0)} turns a minute${planned}${cutting}`;
+}
+
+/** @param {LiveState} state */
+export function cuttingText(state) {
+  if (state.cutting === null) return "";
+  return state.cutting ? "cutting" : "clear of the work";
+}
