@@ -66,9 +66,10 @@ class PatternListener:
 
     def _reading(self, line: bytes, arrival_s: float) -> Reading | None:
         match = self._pattern.search(line.decode("ascii", "replace"))
+        if match is None:
+            self.health.damaged += 1
+            return None
         try:
-            if match is None:
-                raise ValueError("no match")
             counts = tuple(self._count(match[name]) for name in self._columns)
             t_us = int(float(match[self._timed[0]]) * self._timed[1]) if self._timed else None
         except (ValueError, TypeError, OverflowError):

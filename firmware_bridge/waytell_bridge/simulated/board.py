@@ -92,7 +92,7 @@ class VirtualBoard:
         self._pulse, self._pulse_us, self._period_us = 0, 0, 0
         self._debounced = self._told_switches = now.switches
         self._next_report_s = now.t_s
-        self._due = {"W": now.t_s, "E": now.t_s, "I": now.t_s, "S": now.t_s, "growth": now.t_s}
+        self._due = {"W": now.t_s, "E": now.t_s, "I": now.t_s, "S": now.t_s, "standing": now.t_s, "growth": now.t_s}
         self._restarted = True
 
     def receive(self, data: bytes) -> None:
@@ -221,7 +221,7 @@ class VirtualBoard:
             self._pulse, self._pulse_s, self._pulse_us = pulse, t_s, self._us(t_s)
             if self._period_us and self._due_now("S", SPINDLE_S):
                 self._say(f"S {self._pulse_us} {self._period_us}")
-        elif self._stands(now.t_s) and self._due_now("S", REPEAT_S):
+        elif self._stands(now.t_s) and self._due_now("standing", REPEAT_S):
             self._pulse_s, self._period_us = None, 0
             self._say(f"S {self._pulse_us} 0")
 

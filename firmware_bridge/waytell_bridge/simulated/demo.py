@@ -13,7 +13,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from waytell_bridge.simulated.person import NEAR_ENOUGH_MM, FiguresLost, Job
+from waytell_bridge.simulated.job import Job
+from waytell_bridge.simulated.person import FiguresLost
 from waytell_bridge.simulated.settings import TOOLS, Settings
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ TURNING = Job(
     "turning",
     start_mm=0.0,
     end_mm=-12.0,
-    target_mm=8.995,
+    target_mm=8.9955,
     depth_mm=0.58,
     finish_mm=0.15,
     tolerance_mm=0.0135,
@@ -56,7 +57,11 @@ def settings() -> Settings:
 def demo(person: Person) -> Steps:
     """Bush after bush, until the server stops."""
     while True:
-        yield from one_bush(person)
+        try:
+            yield from one_bush(person)
+        except FiguresLost:
+            person.words = "Gives this bush up and starts another."
+            yield from leave_work(person)
 
 
 def one_bush(person: Person) -> Steps:
@@ -118,7 +123,7 @@ def take_passes(person: Person, job: Job, one_pass: Callable[[], Steps]) -> Step
             yield from one_pass()
         except FiguresLost:
             yield from touch_again(person)
-        if person.surface_mm[job.held_axis] <= job.target_mm + NEAR_ENOUGH_MM:
+        if person.surface_mm[job.held_axis] <= job.target_mm + job.near_enough_mm:
             return
 
 
@@ -200,22 +205,28 @@ def measure(person: Person, words: str) -> Steps:
 def touch_again(person: Person) -> Steps:
     """After doubtful figures: clear by eye, free the carriage, then both axes on surfaces that are known."""
     person.words = "Stops: the figures are struck through. Winds clear."
+    yield from leave_work(person)
+    yield from person.wait(2.0)
+    person.words = "Touches off again: X on the bar behind the shoulder, as measured."
+    behind_mm = TURNING.end_mm - 4.0
+    yield from person.wind_to("carriage", behind_mm, 15.0)
+    yield from person.find_surface("X")
+    yield from touch_off_kept(person, "X", round(person.measure_diameter_mm(behind_mm) / 2, 4))
+    yield from person.wind_to("cross", CLEAR_X_MM, 4.0)
+    person.words = "Touches off again: Z on the face."
+    yield from person.wind_to("carriage", CLEAR_Z_MM, 15.0)
+    yield from person.wind_to("cross", 6.0, 5.0)
+    yield from person.find_surface("Z")
+    # Where this face was cut is known, whichever pass left it.
+    yield from touch_off_kept(person, "Z", round(person.reads_mm("Z"), 2))
+    yield from go_clear(person)
+
+
+def leave_work(person: Person) -> Steps:
+    """Out along the cut, and the carriage free."""
     yield from person.wind_to("cross", CLEAR_X_MM, 3.0)
     if person.lathe.carriage_clamped:
         yield from person.clamp_carriage(held=False)
-    face_z = person.surface_mm["Z"]
-    yield from person.wait(2.0)
-    person.words = "Touches off again: X on the bar behind the shoulder, as measured."
-    # Behind the shoulder the bar is as it was chucked: its diameter is measured, its zero is where the tool touches.
-    yield from person.wind_to("carriage", TURNING.end_mm - 4.0, 15.0)
-    yield from person.find_surface("X")
-    yield from touch_off_kept(person, "X", round(person.measure_diameter_mm(TURNING.end_mm - 4.0) / 2, 4))
-    yield from person.wind_to("cross", CLEAR_X_MM, 4.0)
-    person.words = "Touches off again: Z on the face."
-    yield from person.wind_to("carriage", CLEAR_Z_MM + face_z, 15.0)
-    yield from person.wind_to("cross", 6.0, 5.0)
-    yield from person.find_surface("Z")
-    yield from touch_off_kept(person, "Z", face_z)
     yield from go_clear(person)
 
 

@@ -15,15 +15,18 @@ from collections.abc import Callable, Generator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Protocol, TypeAlias
 
-from waytell_bridge.simulated import truth
 from waytell_bridge.simulated.hands import Hands
-from waytell_bridge.simulated.truth import Axis, Kind, Role, Sample, TouchedOff, TruePass
+from waytell_bridge.simulated.job import NEAR_ENOUGH_MM
+from waytell_bridge.simulated.strokes import Stroke
+from waytell_bridge.simulated.truth import Axis, TouchedOff
 
 if TYPE_CHECKING:
     from random import Random
 
+    from waytell_bridge.simulated.job import Job
     from waytell_bridge.simulated.lathe import Lathe
     from waytell_bridge.simulated.settings import Settings, SlideName
+    from waytell_bridge.simulated.truth import Role, TruePass
 
 
 class Answer(Protocol):
@@ -36,6 +39,7 @@ Act: TypeAlias = dict[str, Any]
 Figures: TypeAlias = tuple[float | None, float | None]
 Press: TypeAlias = Callable[[Act], Answer]
 Look: TypeAlias = Callable[[], Figures]
+Gap: TypeAlias = Callable[[], float | None]
 Steps: TypeAlias = Generator[None, None, None]
 Script: TypeAlias = "Callable[[Person], Steps]"
 
@@ -48,7 +52,8 @@ FINEST_MM_S = 0.025
 """Winding in to a figure, where too far cannot be taken back."""
 FEEL = 0.9
 """Share of the way wound during the reaction time that the hand knows of without the eye."""
-NEAR_ENOUGH_MM = 0.006
+HAIR_MM = 0.002
+"""Too little can be wound again, too much not."""
 NUDGES = 3
 AXIS_OF: dict[SlideName, Axis] = {"cross": "X", "carriage": "Z", "compound": "Z"}
 SLIDE_OF: dict[Axis, SlideName] = {"X": "cross", "Z": "carriage"}
@@ -70,40 +75,6 @@ class Workshop:
     rechuck: Callable[[], None]
 
 
-@dataclass(frozen=True)
-class Job:
-    """An operation as the person has it in mind; `document` is the same in the words of the acts."""
-
-    name: str
-    kind: Kind
-    start_mm: float
-    end_mm: float
-    target_mm: float
-    depth_mm: float
-    finish_mm: float = 0.0
-    tolerance_mm: float = 0.0
-    free_first_pass: bool = False
-    planned_rpm: float = 0.0
-
-    @property
-    def feed_axis(self) -> Axis:
-        return "X" if self.kind == "facing" else "Z"
-
-    @property
-    def held_axis(self) -> Axis:
-        return "Z" if self.kind == "facing" else "X"
-
-    def document(self) -> Act:
-        return dict(vars(self))
-
-    def next_target_mm(self, surface_mm: float) -> float:
-        """Where the next pass goes: equal roughing depths, then what is left for finishing."""
-        rough = surface_mm - (self.target_mm + self.finish_mm)
-        if rough <= 2 * NEAR_ENOUGH_MM:
-            return self.target_mm
-        return surface_mm - rough / math.ceil(rough / self.depth_mm - 0.05)
-
-
 class Person:
     def __init__(self, shop: Workshop, chance: Random) -> None:
         self.shop = shop
@@ -117,8 +88,7 @@ class Person:
         self._settings = shop.settings.hand
         self._hands = Hands(self._settings.style, chance)
         self._last_held_mm: dict[Axis, float] = {}
-        self._samples: list[Sample] | None = None
-        self._feed_axis: Axis = "X"
+        self._stroke: Stroke | None = None
         self._seen: Figures = (None, None)
         self._look_again_s = 0.0
 
@@ -141,12 +111,8 @@ class Person:
 
     def observe(self) -> None:
         """After each step: keep what a running stroke truly did."""
-        if self._samples is not None:
-            met = self.lathe.contact
-            held: Axis = "Z" if self._feed_axis == "X" else "X"
-            self._samples.append(
-                Sample(self.lathe.t_s, self.reads_mm(self._feed_axis), self.reads_mm(held), met.near, met.depth_mm)
-            )
+        if self._stroke is not None:
+            self._stroke.observe()
 
     # What the person does.
 
@@ -181,7 +147,7 @@ class Person:
         self,
         slide: SlideName,
         sense: int,
-        gap: Callable[[], float | None],
+        gap: Gap,
         speed_mm_s: float,
         slowest_mm_s: float = SLOWEST_MM_S,
     ) -> Steps:
@@ -241,16 +207,22 @@ class Person:
         def by_own() -> float:
             return self.reads_mm(axis) - own
 
-        gap: Callable[[], float | None] = by_own
+        gap: Gap = by_own
         if self.shop.look is not None and target_mm is None:
             shown = self.figures()[1]
             # A display that asks for no more while the size is plainly not reached is not followed.
             if shown is None or shown > NEAR_ENOUGH_MM or by_own() < 5 * NEAR_ENOUGH_MM:
                 gap = lambda: self.figures()[1]  # noqa: E731
+
+        def a_hair_less() -> float | None:
+            figure = gap()
+            return None if figure is None else figure - HAIR_MM
+
         for _ in range(NUDGES):
-            yield from self.wind_by_eye(slide or SLIDE_OF[axis], -1, gap, 1.0, FINEST_MM_S)
+            yield from self.wind_by_eye(slide or SLIDE_OF[axis], -1, a_hair_less, 1.0, FINEST_MM_S)
             yield from self.wait(0.3)
-            if (gap() or 0.0) <= NEAR_ENOUGH_MM:
+            left = gap()
+            if left is not None and left <= NEAR_ENOUGH_MM:
                 break
 
     def feed(
@@ -263,71 +235,45 @@ class Person:
         on_the_way: Callable[[float], None] | None = None,
     ) -> Steps:
         """One forward stroke to the end of the operation; kept as a true pass."""
-        axis, slide = job.feed_axis, SLIDE_OF[job.feed_axis]
-        sense = 1 if job.end_mm > job.start_mm else -1
-        self._feed_axis, self._samples = axis, []
-        before_mm3 = self.lathe.stock.volume_mm3()
-        yield from self.wait(0.1)
-
-        def to_go(end_mm: float) -> Callable[[], float | None]:
-            def gap() -> float | None:
-                if on_the_way is not None:
-                    on_the_way(self.reads_mm(axis))
-                own = sense * (end_mm - self.reads_mm(axis))
-                shown = self.figures()[0] if self.shop.look else own
-                return own if shown is not None and end_mm != job.end_mm else shown
-
-            return gap
-
+        slide = SLIDE_OF[job.feed_axis]
+        stroke = Stroke(job, role, self.lathe, self.zero_mm, self.surface_mm[job.held_axis])
+        self._stroke = stroke
+        completed = False
         try:
+            yield from self.wait(0.1)
             if pause_at_mm is not None:
-                yield from self.wind_by_eye(slide, sense, to_go(pause_at_mm), speed_mm_s)
+                yield from self.wind_by_eye(slide, job.sense, self._gap_to(job, pause_at_mm, on_the_way), speed_mm_s)
                 yield from self.wait(1.2)
-            yield from self.wind_by_eye(slide, sense, to_go(job.end_mm), speed_mm_s)
+            yield from self.wind_by_eye(slide, job.sense, self._gap_to(job, job.end_mm, on_the_way), speed_mm_s)
             yield from self.wait(0.2)
+            completed = True
         finally:
-            samples, self._samples = self._samples or [], None
-            if samples:
-                self._keep(job, role, samples, before_mm3)
+            self._stroke = None
+            self._keep(job, stroke.finish(completed=completed))
 
-    def _keep(self, job: Job, role: Role, samples: list[Sample], before_mm3: float) -> None:
-        stock, touching = self.lathe.stock, truth.contact(samples)
-        held = truth.held_mm(samples)
-        creep, creep_at = truth.largest_creep(samples)
-        metal = None
-        if touching:
-            half = (touching[0].feed_mm + touching[-1].feed_mm) / 2
-            metal = (
-                stock.face_mm(half + self.zero_mm["X"]) - self.zero_mm["Z"]
-                if job.kind == "facing"
-                else stock.diameter_mm(half + self.zero_mm["Z"]) / 2 - self.zero_mm["X"]
-            )
-        self.passes.append(
-            TruePass(
-                kind=job.kind,
-                role=role,
-                feed_axis=job.feed_axis,
-                held_axis=job.held_axis,
-                from_mm=samples[0].feed_mm,
-                to_mm=samples[-1].feed_mm,
-                start_mm=touching[0].feed_mm if touching else None,
-                end_mm=touching[-1].feed_mm if touching else None,
-                held_mm=held,
-                metal_mm=metal,
-                set_depth_mm=self.surface_mm[job.held_axis] - held,
-                depth_mm=truth.usual_depth_mm(samples),
-                creep_mm=creep,
-                creep_at_mm=creep_at,
-                volume_mm3=before_mm3 - stock.volume_mm3(),
-                t_start_s=(touching or samples)[0].t_s,
-                t_end_s=(touching or samples)[-1].t_s,
-                x_zero_mm=self.zero_mm["X"],
-                z_zero_mm=self.zero_mm["Z"],
-            )
-        )
-        if role != "air":
-            self.surface_mm[job.held_axis] = held
-            self._last_held_mm[job.held_axis] = held + self.zero_mm[job.held_axis]
+    def _gap_to(self, job: Job, place_mm: float, on_the_way: Callable[[float], None] | None) -> Gap:
+        """How far the feed has to go, as the display says; to a place of the person's own choice, as it truly is."""
+
+        def gap() -> float | None:
+            at_mm = self.reads_mm(job.feed_axis)
+            if on_the_way is not None:
+                on_the_way(at_mm)
+            own = job.sense * (place_mm - at_mm)
+            if self.shop.look is None:
+                return own
+            shown = self.figures()[0]
+            return own if shown is not None and place_mm != job.end_mm else shown
+
+        return gap
+
+    def _keep(self, job: Job, done: TruePass | None) -> None:
+        if done is None:
+            return
+        self.passes.append(done)
+        # What was broken off leaves the old surface standing; air leaves everything.
+        if done.completed and done.role != "air":
+            self.surface_mm[job.held_axis] = done.held_mm
+            self._last_held_mm[job.held_axis] = done.held_mm + self.zero_mm[job.held_axis]
 
     def find_surface(self, axis: Axis) -> Steps:
         """Wind slowly on to the turning work until the tool is heard to touch; the reaction time goes a little in."""

@@ -7,9 +7,11 @@ milliseconds, as over a serial cable) and every act of the person, so it alone r
 from __future__ import annotations
 
 import json
+from collections import deque
 from dataclasses import dataclass
 from threading import Event
-from typing import TYPE_CHECKING
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from waytell_bridge.simulated.chance import seeded
 from waytell_bridge.simulated.settings import config_document
@@ -18,6 +20,8 @@ from waytell_bridge.simulated.world import World
 from waytell_bridge.wire_log import escape
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
     from waytell_bridge.simulated.person import Act, Answer, Script
     from waytell_bridge.simulated.settings import Settings
 
@@ -38,6 +42,14 @@ class Recording:
         return "\n".join(self.lines) + "\n"
 
 
+class Fault(NamedTuple):
+    """A fault at a time of the recording; `how` as for `World.fault`."""
+
+    t_s: float
+    name: str
+    how: Mapping[str, Any] = MappingProxyType({})
+
+
 class _Log:
     """Entries in the order of their time, which never goes back."""
 
@@ -55,8 +67,10 @@ class _Log:
         self.add(t_s, "!", json.dumps(act))
 
 
-def record(script: Script, settings: Settings, seed: int, *, longest_s: float = LONGEST_S) -> Recording:
-    """The log and the truth of a script run to its end, or for `longest_s` of virtual time."""
+def record(
+    script: Script, settings: Settings, seed: int, *, faults: Sequence[Fault] = (), longest_s: float = LONGEST_S
+) -> Recording:
+    """The log and the truth of a script run to its end, or for `longest_s` of virtual time; faults at their times."""
     log = _Log()
     log.act(0.0, {"act": "use_config", "config": config_document(settings)})
 
@@ -69,7 +83,11 @@ def record(script: Script, settings: Settings, seed: int, *, longest_s: float = 
     world = World(script, settings, seed, press=press)
     late = seeded(seed, "late")
     rest = b""
+    ahead = deque(sorted(faults, key=lambda fault: fault.t_s))
     while not world.finished and world.t_s < longest_s:
+        while ahead and ahead[0].t_s <= world.t_s:
+            due = ahead.popleft()
+            world.fault(due.name, **due.how)
         for arrived in world.tick():
             # A spoilt byte may be a newline too many or one too few, so lines are cut as they arrive.
             *whole, rest = (rest + arrived).split(b"\n")

@@ -9,9 +9,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from waytell_bridge.simulated import demo
-from waytell_bridge.simulated.person import Job
 
 if TYPE_CHECKING:
+    from waytell_bridge.simulated.job import Job
     from waytell_bridge.simulated.person import Person, Script, Steps
 
 CREEP_MM = 0.05

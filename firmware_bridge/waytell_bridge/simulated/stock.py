@@ -70,7 +70,8 @@ class Stock:
     def face_feed(self, from_x_mm: float, to_x_mm: float, z_mm: list[float]) -> None:
         """Feed across a face, the edge at z in each sector."""
         near, far = min(from_x_mm, to_x_mm), max(from_x_mm, to_x_mm)
-        first = self._column(near) + 1 if near > 0 else 0
+        # A pip thinner than a cell's half is not told from none.
+        first = self._column(near) + 1 if near > CELL_MM / 2 else 0
         last = self._column(max(far, near + EDGE_MM))
         for face, out, z in zip(self._face, self._outside, z_mm, strict=True):
             high = z
@@ -123,14 +124,24 @@ class Stock:
         return highest < self._raw_low_mm
 
     def volume_mm3(self) -> float:
-        """Metal left out of the chuck, summed over the cells of the face's height field."""
-        ring = [math.pi * CELL_MM**2 * (2 * i + 1) for i in range(len(self._face[0]))]
-        return (
-            sum(
-                area * (height - self._floor_mm) for face in self._face for area, height in zip(ring, face, strict=True)
-            )
-            / SECTORS
-        )
+        """Metal left out of the chuck."""
+        rings = [math.pi * CELL_MM**2 * (2 * i + 1) for i in range(len(self._face[0]))]
+        total = 0.0
+        for face, out in zip(self._face, self._outside, strict=True):
+            total += sum(ring * (height - self._floor_mm) for ring, height in zip(rings, face, strict=True))
+            total -= self._not_filled_mm3(face, out)
+        return total / SECTORS
+
+    def _not_filled_mm3(self, face: list[float], out: list[float]) -> float:
+        """The last ring of each row counts as full in the face's columns; the outside ends somewhere inside it."""
+        empty = 0.0
+        for row, radius in enumerate(out):
+            column = self._column(radius)
+            height = face[column] - (self._floor_mm + row * CELL_MM)
+            if height > 0:
+                ring = math.pi * ((CELL_MM * (column + 1)) ** 2 - radius**2)
+                empty += ring * min(height, CELL_MM)
+        return empty
 
     def outline(self) -> list[tuple[float, float]]:
         """The mean outside as (Z, radius) corners from the jaws to the free end."""

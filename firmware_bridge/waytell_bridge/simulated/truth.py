@@ -2,28 +2,17 @@
 
 Work coordinates are the person's: true displacement of the tool's corner from where the last touch-off put it, as a
 perfect scale would show it. `metal_mm` is where the metal really ended up in the same coordinates, which no scale
-sees. Measures how a pass went from samples; decides nothing about what a pass is: the person's own strokes say that.
+sees. Values only; `strokes` measures them.
 """
 
 from __future__ import annotations
 
-import statistics
 from dataclasses import dataclass, field
-from typing import Literal, NamedTuple
+from typing import Literal
 
 Axis = Literal["X", "Z"]
 Kind = Literal["facing", "turning"]
 Role = Literal["skim", "roughing", "finish", "spring", "air"]
-
-
-class Sample(NamedTuple):
-    """One step of a stroke: true places of the tool's corner in work coordinates, and what it met."""
-
-    t_s: float
-    feed_mm: float
-    held_mm: float
-    near: bool
-    depth_mm: float
 
 
 @dataclass(frozen=True)
@@ -32,6 +21,8 @@ class TruePass:
 
     kind: Kind
     role: Role
+    completed: bool
+    """False where the person broke it off."""
     feed_axis: Axis
     held_axis: Axis
     from_mm: float
@@ -82,29 +73,3 @@ class Truth:
     volume_mm3: float
     outline: tuple[tuple[float, float], ...] = field(repr=False)
     acts: tuple[tuple[float, dict[str, object]], ...] = field(default=(), repr=False)
-
-
-def contact(samples: list[Sample]) -> list[Sample]:
-    """From the first touch to the last."""
-    near = [i for i, sample in enumerate(samples) if sample.near]
-    return samples[near[0] : near[-1] + 1] if near else []
-
-
-def held_mm(samples: list[Sample]) -> float:
-    return statistics.median(sample.held_mm for sample in contact(samples) or samples)
-
-
-def largest_creep(samples: list[Sample]) -> tuple[float, float | None]:
-    """Largest departure from where the held slide stood at first, and where on the feed axis that was."""
-    stood = samples[0].held_mm
-    touching = contact(samples)
-    if not touching:
-        return 0.0, None
-    worst = max(touching, key=lambda sample: abs(sample.held_mm - stood))
-    return worst.held_mm - stood, worst.feed_mm
-
-
-def usual_depth_mm(samples: list[Sample]) -> float:
-    """The median, because a corner at the end of the stroke shows a depth that is not the pass's."""
-    depths = [sample.depth_mm for sample in contact(samples)]
-    return statistics.median(depths) if depths else 0.0

@@ -15,7 +15,7 @@ from waytell_bridge.simulated.board import Sensed, VirtualBoard
 from waytell_bridge.simulated.chance import seeded
 from waytell_bridge.simulated.faults import FAULTS, Wire
 from waytell_bridge.simulated.lathe import Lathe
-from waytell_bridge.simulated.person import Person, Workshop
+from waytell_bridge.simulated.person import FiguresLost, Person, Workshop
 from waytell_bridge.simulated.stock import Stock
 
 if TYPE_CHECKING:
@@ -95,8 +95,7 @@ class World:
     def tick(self) -> list[bytes]:
         """One step of `TICK_S`; gives the lines that arrive at the host."""
         self._tick += 1
-        if not self.finished and next(self._work, "done") == "done":
-            self.finished = True
+        self._let_work()
         self.lathe.advance(TICK_S)
         self.person.observe()
         now = self._sensed()
@@ -110,6 +109,17 @@ class World:
             self.board.noise_counts = [scale.noise_counts for scale in self.settings.scales]
         lines = self.wire.carry(self.board.step(now), now.t_s)
         return [] if self.unplugged else lines
+
+    def _let_work(self) -> None:
+        if self.finished:
+            return
+        try:
+            next(self._work)
+        except StopIteration:
+            self.finished = True
+        except FiguresLost:
+            self.person.words = "Gives up: the figures stay struck through."
+            self.finished = True
 
     def advance(self, dt: float) -> list[bytes]:
         """As many whole steps as fit `dt`, rounded."""

@@ -1,7 +1,7 @@
-"""Where bytes come from, by address: a serial port, a socket, a recorded wire log, or the simulated lathe.
+"""Where bytes come from, by address: a serial port, a socket, or a recorded wire log.
 
 A source is opened, read and written by one thread, the bridge's. Whatever its driver raises becomes one of two
-errors here, once, with words a person can act on.
+errors here, once, with words a person can act on. A simulated lathe serves a socket and is read as one.
 """
 
 from __future__ import annotations
@@ -33,10 +33,6 @@ class Source(Protocol):
 def make_source(address: str, baud: int) -> Source:
     """The source for an address; nothing is opened yet."""
     # Imported here so that a missing driver of one kind never stops another.
-    if address.startswith("simulated:"):
-        from waytell_bridge.sources.simulated_board import SimulatedBoardSource  # noqa: PLC0415
-
-        return SimulatedBoardSource(address)
     if address.endswith(".wirelog"):
         from waytell_bridge.sources.recorded import RecordedSource  # noqa: PLC0415
 

@@ -120,12 +120,13 @@ class Config(Document):
 
     @model_validator(mode="after")
     def _agrees_with_itself(self) -> Self:
-        for what, values in (
-            ("channel", [scale.channel for scale in self.scales]),
-            ("slide", [scale.slide for scale in self.scales]),
-            ("tool name", [tool.name for tool in self.tools]),
-        ):
-            twice = sorted({str(value) for value in values if values.count(value) > 1})
+        named: dict[str, list[str]] = {
+            "channel": [str(scale.channel) for scale in self.scales],
+            "slide": [str(scale.slide) for scale in self.scales],
+            "tool name": [tool.name for tool in self.tools],
+        }
+        for what, values in named.items():
+            twice = sorted({value for value in values if values.count(value) > 1})
             if twice:
                 raise ValueError(f"each {what} may appear once; twice here: {', '.join(twice)}")
         return self

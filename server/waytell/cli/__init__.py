@@ -1,0 +1,31 @@
+"""The command line: every error says what to do."""
+
+from __future__ import annotations
+
+import click
+
+from waytell.cli.config import config
+from waytell.cli.ports import ports
+from waytell.cli.replay import replay
+from waytell.cli.run import demo, run
+
+EPILOG = (
+    "Waytell only listens and tells: it never moves anything. Your machine's manual, local rules and a qualified "
+    "person come first."
+)
+
+
+@click.group(epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="waytell")
+def main() -> None:
+    """How far there is to go at a small manual lathe, whether a held slide moved, and what was really cut.
+
+    Try it without a lathe:  waytell demo
+
+    With one:  waytell ports, then  waytell config init lathe.toml  (edit it), then
+    waytell run --source PORT --config lathe.toml
+    """
+
+
+for command in (demo, run, ports, replay, config):
+    main.add_command(command)

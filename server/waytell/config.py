@@ -1,0 +1,100 @@
+"""Reads the configuration file: TOML, checked against the model, with errors that name the place and the remedy."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from waytell.documents.config import Config
+
+EXAMPLE = """\
+# Waytell configuration. Lengths in the unit that each name ends in.
+# Check it with: waytell config check lathe.toml
+
+[machine]
+name = "lathe"
+spindle_max_rpm = 2000.0     # the lower of machine and chuck
+reaction_time_s = 0.3        # how long you take to stop winding
+temperature_c = 20.0         # of scales and work; sizes are stated at 20 degrees
+
+[board]
+# source = "/dev/ttyUSB0"    # or COM5, socket://host:port, rfc2217://host:port
+baud = 500000
+# A board that prints lines of its own is read by a regular expression:
+# line_pattern = 'X(?P<c0>-?[0-9.]+) Z(?P<c1>-?[0-9.]+)'
+# line_scale = 1000.0        # where it prints millimetres and a count is a micrometre
+
+# One table for each scale. channel: which of the board's scales, from 0.
+# resolution_um: length of one count (a quarter of the line pitch).
+# direction: 1 where counts grow as the tool goes away from the centre line or from the headstock, else -1.
+[[scales]]
+channel = 0
+slide = "cross"              # cross, carriage or compound
+resolution_um = 5.0
+direction = 1
+accuracy_um = 10.0           # error over its travel that it may have, until it is proved
+
+[[scales]]
+channel = 1
+slide = "carriage"
+resolution_um = 5.0
+direction = 1
+accuracy_um = 10.0
+
+[compound]
+angle_deg = 0.0              # from the Z axis; positive where winding in takes the tool to the centre line
+
+[[tools]]
+name = "right-hand tool"
+nose_radius_mm = 0.4
+
+[hold]                       # a slide that should stand still
+warning_mm = 0.01
+limit_mm = 0.02
+
+[units]
+length = "mm"                # or inch
+x_as = "diameter"            # or radius
+"""
+
+
+class ConfigError(Exception):
+    """The file cannot be used; the message says where and what to do."""
+
+
+def load_config(file: Path) -> Config:
+    """The configuration in a file.
+
+    Raises:
+        ConfigError: missing, not TOML, or not a configuration.
+    """
+    try:
+        text = file.read_text(encoding="utf-8")
+    except FileNotFoundError as error:
+        raise ConfigError(f"There is no {file}. Write one with: waytell config init {file}") from error
+    except (OSError, UnicodeDecodeError) as error:
+        raise ConfigError(f"{file} cannot be read: {error}. It must be a text file in UTF-8.") from error
+    return parse_config(text, str(file))
+
+
+def parse_config(text: str, name: str) -> Config:
+    """The configuration in a text; `name` is what errors call it."""
+    try:
+        return Config.model_validate(tomllib.loads(text))
+    except tomllib.TOMLDecodeError as error:
+        raise ConfigError(f"{name} is not TOML: {error}.") from error
+    except ValidationError as error:
+        raise ConfigError(f"{name} cannot be used:\n{_faults(error)}") from error
+
+
+def _faults(error: ValidationError) -> str:
+    lines = []
+    for fault in error.errors(include_url=False):
+        place = ".".join(str(part) for part in fault["loc"]) or "the whole"
+        message = fault["msg"].removeprefix("Value error, ")
+        if fault["type"] == "extra_forbidden":
+            message = "no such name; see waytell config init for the names there are"
+        lines.append(f"  {place}: {message}" + (f" (found {fault['input']!r})" if fault["loc"] else ""))
+    return "\n".join(lines)

@@ -1,0 +1,86 @@
+"""Whether an act can be carried out now, and what it is called in the history."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from waytell.documents import acts
+from waytell.engine.happening import ActRefused
+from waytell.engine.words import coordinate, fine_length, length, slide
+
+if TYPE_CHECKING:
+    from waytell.engine.engine import Engine
+
+
+def check_act(engine: Engine, act: acts.Act) -> None:
+    """Raise ActRefused where the act makes no sense now."""
+    known = engine.known
+    if isinstance(act, acts.TouchOff):
+        _check_touch(engine, act)
+    elif isinstance(act, acts.ChooseTool):
+        names = [tool.name for tool in known.config.tools]
+        if act.tool not in names:
+            raise ActRefused(f"There is no tool called {act.tool}.", f"Tools set up: {', '.join(names) or 'none'}.")
+    elif isinstance(act, acts.SetTarget | acts.SetDepth) and known.operation is None:
+        raise ActRefused("No operation is chosen.", "Choose an operation first.")
+    elif isinstance(act, acts.SetTarget) and known.operation is not None:
+        if known.operation.kind == "turning" and act.target_mm <= 0:
+            raise ActRefused("A turned size is above 0.", "Enter the finished radius, or the diameter on the display.")
+    elif isinstance(act, acts.Undo) and not known.undoable:
+        raise ActRefused("There is nothing to undo.", "Go on.")
+    elif isinstance(act, acts.CompoundWound) and any(s.slide == "compound" for s in known.config.scales):
+        raise ActRefused("The compound slide has a scale, so it is read.", "Wind it: the figures follow.")
+
+
+def _check_touch(engine: Engine, act: acts.TouchOff) -> None:
+    known = engine.known
+    if not known.terms[act.axis]:
+        raise ActRefused(f"No scale is set up for {act.axis}.", "Enter the scales under Set up first.")
+    if known.tool is None:
+        raise ActRefused("No tool is chosen.", "Enter a tool under Set up first.")
+    if not engine.counts:
+        raise ActRefused("No reading has come yet.", "Wait until the board reports.")
+    unsound = [code for code in engine.reasons(act.axis) if code in ("stale", "link_lost", "unreadable", "no_board")]
+    if unsound:
+        raise ActRefused("The readings are not live.", "Mend the link to the board first, then touch off.")
+    if act.where == "last_pass":
+        last = known.last_pass
+        if last is None or (last.passed.feed_axis == "X") == (act.axis == "X"):
+            what = "turned" if act.axis == "X" else "faced"
+            raise ActRefused(f"No pass was {what} yet in this set-up.", "Touch off where the tool stands instead.")
+        if last.passed.tool != known.tool.name:
+            raise ActRefused(f"The last pass was cut with {last.passed.tool}.", f"Choose {last.passed.tool} first.")
+
+
+def act_words(engine: Engine, act: acts.Act) -> str:
+    """What the history and the undo key call it."""
+    units = engine.known.units
+    if isinstance(act, acts.TouchOff):
+        shim = f" over {fine_length(act.shim_mm, units)}" if act.shim_mm else ""
+        return f"Touched off {act.axis} at {coordinate(act.axis, act.at_mm, units)}{shim}"
+    if isinstance(act, acts.ChooseOperation):
+        return f"Operation {act.operation.name}"
+    if isinstance(act, acts.ChooseTool):
+        return f"Tool {act.tool}"
+    if isinstance(act, acts.SetTarget):
+        axis = engine.known.operation.held_axis if engine.known.operation else "X"
+        return f"Size {coordinate(axis, act.target_mm, units)}"
+    if isinstance(act, acts.SetDepth):
+        return f"Depth {length(act.depth_mm, units)} a pass"
+    if isinstance(act, acts.CompoundWound):
+        way = "in" if act.wound_in_mm >= 0 else "out"
+        return f"Wound {way} {fine_length(abs(act.wound_in_mm), units)} on the compound slide (not measured)"
+    if isinstance(act, acts.Clamp):
+        return f"{slide(act.axis).capitalize()} {'clamped' if act.held else 'free'}"
+    if isinstance(act, acts.Undo):
+        return f"Undone: {engine.known.undoable[-1][1]}"
+    return _PLAIN_WORDS[act.act]
+
+
+_PLAIN_WORDS = {
+    "use_config": "Machine set up",
+    "new_set_up": "Work in the chuck",
+    "confirm_positions": "Figures confirmed",
+    "seen": "Warnings seen",
+    "choose_units": "Units chosen",
+}

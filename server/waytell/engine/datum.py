@@ -1,0 +1,40 @@
+"""Where an axis is zero: an offset with a history.
+
+A datum says: at these counts the reference tool stood at this coordinate. It remembers the board's start and its
+missed edges at that moment, because a restart or an edge missed since then makes it doubtful.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from waytell.documents.base import Axis
+
+
+class Datum(NamedTuple):
+    axis: Axis
+    value_mm: float
+    """Coordinate of the reference tool at `counts`."""
+    counts: tuple[int, ...]
+    boot: str | None
+    """Which start of the board the counts belong to; None where the board does not say."""
+    missed: dict[int, int]
+    """Missed edges of each scale at that moment."""
+    tool: str
+    """The reference tool: the one that touched."""
+    how: str
+    shim_mm: float
+    wound_in_mm: float
+    """Unmeasured travel of the compound slide up to that moment."""
+    temperature_c: float
+    when: str
+    number: int
+    """Number of the event that set it."""
+
+    def words(self) -> str:
+        how = {"touch": "touched", "measured": "measured", "shim": f"over a {self.shim_mm:g} mm shim"}[self.how]
+        return f"{how} with {self.tool}, {self.when}"
+
+
+# Half-widths of what the ways of touching off leave open, mm. Common practice, no source.
+TOUCH_HALF_WIDTH_MM = {"touch": 0.02, "measured": 0.005, "shim": 0.01}

@@ -1,0 +1,153 @@
+"""Why a figure cannot be relied on now. Doubt is a value: a set of reasons for each axis, in words a person can act on.
+
+Reasons that pass by themselves (stale, lost, unreadable) are told from those that stay until the axis is referenced
+again or the person confirms it (a restart, missed edges, a jump, winding faster than the board can count).
+"""
+
+from __future__ import annotations
+
+from waytell.documents.base import Axis
+from waytell.documents.state import Doubt, DoubtCode
+from waytell.engine.axes import signed_difference
+from waytell.engine.known import Known
+from waytell_bridge.reading import BoardHello, LinkCondition, LinkReport
+
+STALE_S = 0.15
+STALE_PERIODS = 3
+# A glitch that comes straight back leaves the counts right: absolute counts forgive one bad line.
+COMES_BACK_S = 0.5
+LOST_COUNT: frozenset[DoubtCode] = frozenset({"board_restarted", "missed_edges", "jump", "too_fast"})
+
+_WORDS: dict[DoubtCode, tuple[str, str]] = {
+    "no_board": ("No board is heard.", "Plug the counter board in and choose its port."),
+    "stale": ("The readings have stopped.", "Stop winding. Check the board's power and cable."),
+    "link_lost": ("The link to the board is lost.", "Stop winding. Check the cable; it is opened again by itself."),
+    "unreadable": ("What the board sends cannot be read.", "Stop winding. Check the port and its speed."),
+    "board_restarted": (
+        "The board restarted, so it may have lost count.",
+        "Check the figures against the work and confirm them, or touch off again.",
+    ),
+    "missed_edges": (
+        "Edges of a scale were missed since it was touched off.",
+        "Touch off again; if it comes back, wind slower, check the scale's cable and its gap.",
+    ),
+    "jump": (
+        "The position jumped further than a hand can wind.",
+        "Check the scale's cable, then touch off again or confirm the figures.",
+    ),
+    "too_fast": (
+        "The slide was wound faster than the board can count.",
+        "Touch off again or check the figures and confirm them; wind slower.",
+    ),
+    "not_referenced": ("Not touched off yet.", "Touch the work with this tool and tell where that is."),
+    "no_scale": ("No scale is set up for this axis.", "Enter the scales under Set up."),
+    "ended": ("The recording has ended.", "What stands here is its last reading."),
+}
+
+
+def in_words(code: DoubtCode, link_words: str) -> Doubt:
+    words, do = _WORDS[code]
+    if code in ("link_lost", "unreadable", "no_board") and link_words:
+        words = link_words
+    return Doubt(code=code, words=words, do=do)
+
+
+_BY_LINK: dict[LinkCondition, DoubtCode] = {
+    LinkCondition.LOST: "link_lost",
+    LinkCondition.UNREADABLE: "unreadable",
+    LinkCondition.ENDED: "ended",
+    LinkCondition.SILENT: "stale",
+}
+
+
+class Doubts:
+    """Collects what speaks against the readings of one board."""
+
+    def __init__(self) -> None:
+        self.link: LinkReport | None = None
+        self.boot: str | None = None
+        self.hello: BoardHello | None = None
+        self.missed: dict[int, int] = {}
+        self.flags = 0
+        self.stale = True
+        self.latched: dict[int, set[DoubtCode]] = {}
+        self._met_since_open = False
+        self._jumped_from: dict[int, tuple[float, int]] = {}
+        self._stale_after_s = STALE_S
+
+    def heard_link(self, report: LinkReport) -> None:
+        if report.condition in (LinkCondition.LOST, LinkCondition.OPENING):
+            self._met_since_open = False
+        self.link = report
+
+    def heard_hello(self, hello: BoardHello) -> bool:
+        """True where the board has another boot id than before: it restarted."""
+        restarted = self.boot is not None and hello.boot != self.boot
+        if restarted:
+            self.missed.clear()
+            self.flags = 0
+            self.latched.clear()
+        self.boot, self.hello = hello.boot, hello
+        self._met_since_open = True
+        self._stale_after_s = max(STALE_S, STALE_PERIODS / max(hello.rate_hz, 1))
+        return restarted
+
+    def note_age(self, age_s: float) -> None:
+        """So long ago was the newest reading."""
+        self.stale = age_s > self._stale_after_s
+
+    def note_step(self, channel: int, t_s: float, count: int, before: int, *, fast: bool) -> None:
+        """A scale changed faster than is possible (`fast`: than the board can count, else than a hand can wind)."""
+        self.latched.setdefault(channel, set()).add("too_fast" if fast else "jump")
+        came_from = self._jumped_from.pop(channel, None)
+        if came_from is None:
+            self._jumped_from[channel] = (t_s, before)
+            return
+        since_s, start = came_from
+        size = abs(signed_difference(before, start))
+        # Back to where it came from: one damaged figure, not a move.
+        if t_s - since_s <= COMES_BACK_S and abs(signed_difference(count, start)) <= max(3, size // 20):
+            self.latched[channel].discard("jump")
+
+    def clear(self, channels: list[int]) -> None:
+        """These scales were referenced again or confirmed."""
+        for channel in channels:
+            self.latched.pop(channel, None)
+            self._jumped_from.pop(channel, None)
+
+    def reasons(self, axis: Axis, known: Known) -> tuple[DoubtCode, ...]:
+        """All reasons for doubt in the position of the tool along this axis, the most urgent first."""
+        if not known.terms[axis]:
+            return ("no_scale",)
+        reasons = self._of_link()
+        channels = [term.channel for term in known.terms[axis]]
+        for code in ("jump", "too_fast"):
+            if any(code in self.latched.get(channel, ()) for channel in channels):
+                reasons.append(code)
+        datum = known.datums.get(axis)
+        if datum is None or known.offset_mm(axis) is None:
+            return (*reasons, "not_referenced")
+        if datum.boot != self.boot or (datum.boot is not None and not self._met_since_open):
+            reasons.append("board_restarted")
+        elif any(self._missed_since(channel, datum.missed) for channel in channels):
+            reasons.append("missed_edges")
+        return tuple(reasons)
+
+    def lost_count(self, axis: Axis, known: Known) -> bool:
+        """The counts themselves, not only their link, are in doubt: a datum set on them is void."""
+        return not LOST_COUNT.isdisjoint(self.reasons(axis, known))
+
+    def _of_link(self) -> list[DoubtCode]:
+        if self.link is None:
+            return ["no_board"]
+        by_link = _BY_LINK.get(self.link.condition)
+        if by_link is not None:
+            return [by_link]
+        return ["stale"] if self.stale else []
+
+    def _missed_since(self, channel: int, at_datum: dict[int, int]) -> bool:
+        total = self.missed.get(channel)
+        if total is None:
+            # The flag comes with every reading, the total within a second.
+            return bool(self.flags >> channel & 1) and at_datum.get(channel, 0) == 0
+        return total > at_datum.get(channel, 0)

@@ -1,0 +1,175 @@
+"""The one next physical move, in one line with its number, and why.
+
+A list of rules read from the top: the first that fits speaks. It follows the positions, so it recovers by itself when
+the person does something else, and it never blocks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from waytell.documents.acts import Operation
+from waytell.documents.base import Axis
+from waytell.documents.config import Units
+from waytell.documents.state import DoubtCode, Guide
+from waytell.engine.words import fine_length, length, slide
+
+
+class Situation(NamedTuple):
+    """What the rules look at. Figures are None where they are doubtful."""
+
+    link_live: bool
+    link_words: str
+    reasons: dict[Axis, tuple[DoubtCode, ...]]
+    units: Units
+    operation: Operation | None
+    has_stock: bool
+    hold_moved_mm: float
+    hold_stopped: bool
+    clamped: bool
+    in_stroke: bool
+    to_go_mm: float | None
+    reached: bool
+    past_mm: float
+    clear_mm: float | None
+    """How far the tool has still to be wound back to stand where the pass begins; None where unknown."""
+    this_pass_mm: float | None
+    total_mm: float | None
+    passes_left: int
+    band_mm: float
+
+
+def guide(s: Situation) -> Guide:
+    for rule in _RULES:
+        found = rule(s)
+        if found is not None:
+            return Guide(move=found[0], why=found[1])
+    return Guide(move="Wind as you need: the figures follow.", why="No operation is chosen.")
+
+
+Said = tuple[str, str] | None
+
+
+def _link(s: Situation) -> Said:
+    if s.link_live:
+        return None
+    return "Stop winding and look at the counter board.", s.link_words or "No board is heard."
+
+
+def _scales(s: Situation) -> Said:
+    if "no_scale" in s.reasons["X"] and "no_scale" in s.reasons["Z"]:
+        return "Open Set up and say which scale is on which slide.", "No scales are set up."
+    return None
+
+
+def _hold(s: Situation) -> Said:
+    if not s.hold_stopped or s.operation is None:
+        return None
+    moved = fine_length(abs(s.hold_moved_mm), s.units)
+    return (
+        f"Stop the feed and clamp the {slide(s.operation.held_axis)} again.",
+        f"It moved {moved} during the pass, so the surface is not true; take another light pass.",
+    )
+
+
+def _lost_count(s: Situation) -> Said:
+    for axis in ("X", "Z"):
+        if "board_restarted" in s.reasons[axis]:
+            return "Check the figures against the work: confirm them or touch off again.", "The board restarted."
+        if {"missed_edges", "jump", "too_fast"} & set(s.reasons[axis]):
+            return f"Touch off {axis} again.", f"The {slide(axis)} scale may have lost count."
+    return None
+
+
+def _touch_x(s: Situation) -> Said:
+    if "not_referenced" not in s.reasons["X"]:
+        return None
+    return (
+        "Touch the bar with the tool, or take a light cut and measure it: then press Touched off for X.",
+        "Where the tool stands from the centre line is not known yet.",
+    )
+
+
+def _touch_z(s: Situation) -> Said:
+    if "not_referenced" not in s.reasons["Z"]:
+        return None
+    return (
+        "Touch the end face with the tool and press Touched off for Z.",
+        "Where the tool stands along the work is not known yet.",
+    )
+
+
+def _choose(s: Situation) -> Said:
+    if s.operation is not None:
+        return None
+    if not s.has_stock:
+        return "Put the work in the chuck and describe it under Set up.", "No work is described yet."
+    return "Choose what to turn next.", "No operation is chosen."
+
+
+def _feeding(s: Situation) -> Said:
+    if s.operation is None or not s.in_stroke or s.to_go_mm is None:
+        return None
+    if s.past_mm > 0:
+        return f"Stop: past the end by {length(s.past_mm, s.units)}.", "The feed went past its end."
+    if s.reached:
+        return "Stop here and wind the tool clear.", "The end of the pass is reached."
+    end = "the centre" if s.operation.kind == "facing" and s.operation.end_mm == 0 else "the end"
+    return f"Feed on: {length(s.to_go_mm, s.units)} to {end}.", f"{s.operation.name}, pass under way."
+
+
+def _at_size(s: Situation) -> Said:
+    if s.operation is None or s.passes_left > 0 or s.total_mm is None:
+        return None
+    return (
+        "Wind clear, stop the spindle and measure; then choose the next operation.",
+        f"{s.operation.name} is at its size.",
+    )
+
+
+def _wind_clear(s: Situation) -> Said:
+    if s.operation is None or s.clear_mm is None or s.clear_mm <= s.band_mm:
+        return None
+    if s.this_pass_mm is not None and s.this_pass_mm < -s.band_mm:
+        return None
+    where = "outside the bar" if s.operation.feed_axis == "X" else "off the end of the work"
+    return (
+        f"Wind the tool clear: {length(s.clear_mm, s.units)} back on the {slide(s.operation.feed_axis)}, {where}.",
+        "The next pass begins there.",
+    )
+
+
+def _depth(s: Situation) -> Said:
+    if s.operation is None or s.this_pass_mm is None:
+        return None
+    held = slide(s.operation.held_axis)
+    if s.this_pass_mm > s.band_mm:
+        both = ""
+        if s.operation.held_axis == "X":
+            both = f" ({length(2 * s.this_pass_mm, s.units)} on the diameter)"
+        return (
+            f"Wind the {held} in by {length(s.this_pass_mm, s.units)}{both}.",
+            f"{s.passes_left} {'pass' if s.passes_left == 1 else 'passes'} left to the size.",
+        )
+    if s.this_pass_mm < -s.band_mm:
+        return (
+            f"The {held} stands {length(-s.this_pass_mm, s.units)} deeper than planned: wind it back, or feed so.",
+            "Going on cuts deeper than the pass was to.",
+        )
+    return None
+
+
+def _feed(s: Situation) -> Said:
+    if s.operation is None or s.to_go_mm is None or s.this_pass_mm is None:
+        return None
+    held, fed = slide(s.operation.held_axis), slide(s.operation.feed_axis)
+    if not s.clamped and s.operation.held_axis == "Z" and not s.operation.free_first_pass:
+        return f"Clamp the {held}, press Clamped, then feed the {fed} in.", "The depth is set."
+    towards = "towards the centre" if s.operation.kind == "facing" else "along to the shoulder"
+    return f"Feed the {fed} {towards}: {length(s.to_go_mm, s.units)} to go.", "The depth is set."
+
+
+_RULES: tuple[Callable[[Situation], Said], ...] = (
+    _link, _scales, _hold, _lost_count, _touch_x, _touch_z, _choose, _feeding, _at_size, _wind_clear, _depth, _feed,
+)  # fmt: skip

@@ -1,0 +1,202 @@
+"""What is known from acts and finished passes: set-up, datums, tool offsets, operation, outline of the work.
+
+A fold over happenings: `apply` changes it by one, `Known.of` builds it from all, leaving out what was undone. Nothing
+here looks at readings; an act carries the counts that stood when it was done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from waytell.documents import acts
+from waytell.documents.base import Axis
+from waytell.documents.config import Config, Stock, Tool, Units
+from waytell.documents.state import Pass
+from waytell.engine.axes import Term, axis_terms, compound_shift_mm, moved_mm
+from waytell.engine.datum import Datum
+from waytell.engine.happening import Happening
+from waytell.engine.section import Section
+
+UNDOABLE = frozenset(
+    {
+        "use_config", "new_set_up", "choose_tool", "touch_off", "choose_operation", "set_target", "set_depth",
+        "compound_wound", "clamp", "confirm_positions", "choose_units",
+    }
+)  # fmt: skip
+
+
+class CutBy:
+    """The last pass with what a later touching off needs: where the scales stood while it was cut."""
+
+    __slots__ = ("counts", "passed", "wound_in_mm")
+
+    def __init__(self, passed: Pass, counts: tuple[int, ...], wound_in_mm: float) -> None:
+        self.passed, self.counts, self.wound_in_mm = passed, counts, wound_in_mm
+
+
+@dataclass(slots=True)
+class Known:
+    config: Config = field(default_factory=Config)
+    terms: dict[Axis, tuple[Term, ...]] = field(default_factory=lambda: axis_terms(Config()))
+    tool: Tool | None = None
+    datums: dict[Axis, Datum] = field(default_factory=dict)
+    offsets: dict[tuple[str, Axis], float] = field(default_factory=dict)
+    set_up: int = 1
+    stock: Stock | None = None
+    section: Section | None = None
+    operation: acts.Operation | None = None
+    passes_in_operation: int = 0
+    clamped: dict[Axis, bool] = field(default_factory=dict)
+    wound_in_mm: float = 0.0
+    units: Units = field(default_factory=Units)
+    passes: int = 0
+    last_pass: CutBy | None = None
+    undoable: list[tuple[int, str]] = field(default_factory=list)
+    """Numbers and words of the acts that undo would take back, the newest last."""
+
+    @classmethod
+    def of(cls, happenings: Iterable[Happening]) -> Known:
+        everything = list(happenings)
+        undone = {h.body["undoes"] for h in everything if h.kind == "act" and "undoes" in h.body}
+        known = cls()
+        for happening in everything:
+            if happening.number not in undone:
+                known.apply(happening)
+        return known
+
+    def apply(self, happening: Happening) -> None:
+        if happening.kind == "pass_finished":
+            self._passed(happening.body)
+        elif happening.kind == "act":
+            act = acts.ACT.validate_python(happening.body["act"])
+            _APPLY[act.act](self, act, happening)
+            if act.act in UNDOABLE:
+                self.undoable.append((happening.number, happening.words))
+
+    # -- positions -------------------------------------------------------------------------------------------------
+
+    def reference_mm(self, axis: Axis, counts: tuple[int, ...], wound_in_mm: float) -> float | None:
+        """Coordinate of the reference tool at these counts; None without a datum."""
+        datum = self.datums.get(axis)
+        if datum is None:
+            return None
+        shift = compound_shift_mm(axis, wound_in_mm - datum.wound_in_mm, self.config.compound.angle_deg)
+        return datum.value_mm + moved_mm(self.terms[axis], counts, datum.counts) + shift
+
+    def offset_mm(self, axis: Axis) -> float | None:
+        """Of the tool in use, to the reference tool; None until it has touched."""
+        return None if self.tool is None else self.offsets.get((self.tool.name, axis))
+
+    # -- acts ------------------------------------------------------------------------------------------------------
+
+    def _use_config(self, act: acts.UseConfig, _: Happening) -> None:
+        terms = axis_terms(act.config)
+        for axis in ("X", "Z"):
+            # Counts now mean other lengths: a datum set with the old ones would be silently wrong.
+            if terms[axis] != self.terms[axis]:
+                self.datums.pop(axis, None)
+        self.config, self.terms, self.units = act.config, terms, act.config.units
+        names = {tool.name: tool for tool in act.config.tools}
+        self.tool = names.get(self.tool.name if self.tool else "", act.config.tools[0] if act.config.tools else None)
+
+    def _new_set_up(self, act: acts.NewSetUp, _: Happening) -> None:
+        self.set_up += 1
+        self.datums.pop("Z", None)
+        self.stock, self.operation, self.last_pass = act.stock, None, None
+        self.section = None
+        if act.stock is not None:
+            stock = act.stock
+            self.section = Section.bar(stock.diameter_mm / 2, stock.length_mm, stock.front_mm, stock.bore_mm / 2)
+
+    def _choose_tool(self, act: acts.ChooseTool, _: Happening) -> None:
+        self.tool = next(tool for tool in self.config.tools if tool.name == act.tool)
+
+    def _touch_off(self, act: acts.TouchOff, happening: Happening) -> None:
+        body, tool = happening.body, self.tool.name if self.tool else ""
+        counts, wound = tuple(body["counts"]), float(body["wound_in_mm"])
+        at_mm = act.at_mm + act.shim_mm
+        key = (tool, act.axis)
+        datum = self.datums.get(act.axis) if body["datum_sound"] else None
+        before = self.reference_mm(act.axis, counts, wound)
+        offset = self.offsets.get(key)
+        if datum is not None and before is not None and datum.tool != tool:
+            # The axis is known by another tool: what this touch teaches is how the two tools differ.
+            self.offsets[key] = at_mm - before
+            return
+        self.offsets[key] = offset or 0.0
+        self.datums[act.axis] = Datum(
+            act.axis, at_mm - self.offsets[key], counts, body["boot"], {int(k): v for k, v in body["missed"].items()},
+            tool, act.how, act.shim_mm, wound, self.config.machine.temperature_c, happening.wall, happening.number,
+        )  # fmt: skip
+        if before is not None:
+            self._move_outline(act.axis, at_mm - self.offsets[key] - before)
+
+    def _move_outline(self, axis: Axis, by_mm: float) -> None:
+        """The metal stays where it is; only its coordinates change."""
+        if self.section is not None and self.stock is not None:
+            dx, dz = (by_mm, 0.0) if axis == "X" else (0.0, by_mm)
+            self.section = self.section.shifted(dx, dz, self.stock.diameter_mm / 2)
+
+    def _choose_operation(self, act: acts.ChooseOperation, _: Happening) -> None:
+        self.operation, self.passes_in_operation = act.operation, 0
+
+    def _set_target(self, act: acts.SetTarget, _: Happening) -> None:
+        if self.operation is not None:
+            self.operation = self.operation.model_copy(update={"target_mm": act.target_mm})
+
+    def _set_depth(self, act: acts.SetDepth, _: Happening) -> None:
+        if self.operation is not None:
+            self.operation = self.operation.model_copy(update={"depth_mm": act.depth_mm})
+
+    def _compound_wound(self, act: acts.CompoundWound, _: Happening) -> None:
+        self.wound_in_mm += act.wound_in_mm
+
+    def _clamp(self, act: acts.Clamp, _: Happening) -> None:
+        self.clamped[act.axis] = act.held
+
+    def _confirm_positions(self, _: acts.ConfirmPositions, happening: Happening) -> None:
+        missed = {int(k): v for k, v in happening.body["missed"].items()}
+        for axis, datum in self.datums.items():
+            self.datums[axis] = datum._replace(boot=happening.body["boot"], missed=missed)
+
+    def _choose_units(self, act: acts.ChooseUnits, _: Happening) -> None:
+        self.units = act.units
+
+    def _nothing(self, _: object, __: Happening) -> None:
+        """Acts that change no stored knowledge."""
+
+    # -- passes ----------------------------------------------------------------------------------------------------
+
+    def _passed(self, body: dict[str, Any]) -> None:
+        passed = Pass.model_validate(body["pass"])
+        self.passes = passed.number
+        if passed.role == "air":
+            return
+        self.last_pass = CutBy(passed, tuple(body["held_counts"]), float(body["wound_in_mm"]))
+        if self.operation is not None and passed.operation == self.operation.name:
+            self.passes_in_operation += 1
+        if self.section is not None and not passed.doubts:
+            along, across = passed.end_mm, passed.held_mm
+            x_mm, z_mm = (along, across) if passed.kind == "facing" else (across, along)
+            self.section = self.section.cut(x_mm, z_mm)
+
+
+# Private to this module, which is where the names lead.
+# ruff: noqa: SLF001
+_APPLY: dict[str, Any] = {
+    "use_config": Known._use_config,
+    "new_set_up": Known._new_set_up,
+    "choose_tool": Known._choose_tool,
+    "touch_off": Known._touch_off,
+    "choose_operation": Known._choose_operation,
+    "set_target": Known._set_target,
+    "set_depth": Known._set_depth,
+    "compound_wound": Known._compound_wound,
+    "clamp": Known._clamp,
+    "confirm_positions": Known._confirm_positions,
+    "choose_units": Known._choose_units,
+    "seen": Known._nothing,
+    "undo": Known._nothing,
+}

@@ -1,0 +1,363 @@
+"""The state document of a machine, built from its engine whenever someone looks."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from waytell.documents.acts import Operation
+from waytell.documents.base import Axis
+from waytell.documents.state import (
+    Alarm,
+    AxisState,
+    Demo,
+    Doubt,
+    DoubtCode,
+    DoubtfulFigure,
+    Figure,
+    GoodFigure,
+    Hold,
+    Link,
+    LiveState,
+    Overrun,
+    Remaining,
+    SlideState,
+    Spindle,
+    Stroke,
+    ToolState,
+    WorkState,
+)
+from waytell.engine.axes import AXES
+from waytell.engine.distance_to_go import (
+    OverrunForecast,
+    Schedule,
+    cutting_speed_m_min,
+    feed_end_mm,
+    feed_sign,
+    forecast,
+    reached_band_mm,
+    schedule,
+    to_go_mm,
+)
+from waytell.engine.doubt import in_words
+from waytell.engine.engine import Engine
+from waytell.engine.guide import Situation, guide
+from waytell.engine.hold_watch import HoldWatch
+from waytell.engine.uncertainty import decimals
+from waytell.engine.velocity import velocity
+from waytell.engine.words import MM_PER_INCH, coordinate, fine_length, length, slide
+
+LINK_LIVE = ("live", "flooded")
+
+
+class Outside(NamedTuple):
+    """What the session adds to the engine's state."""
+
+    machine: str
+    seq: int
+    demo: Demo | None
+    disk_words: str | None
+
+
+class Feed(NamedTuple):
+    """How far the feed has come; figures before any doubt is applied."""
+
+    to_go: float
+    reached: bool
+    overrun: Overrun
+
+
+def build(engine: Engine, outside: Outside) -> LiveState:
+    known, operation = engine.known, engine.known.operation
+    reasons = {axis: engine.reasons(axis) for axis in AXES}
+    speed = {axis: _velocity(engine, place, axis) for place, axis in enumerate(AXES, start=1)}
+    axes = tuple(_axis(engine, axis, reasons[axis], speed[axis]) for axis in AXES)
+    feed = None if operation is None else _feed(engine, operation, speed)
+    to_go = remaining = None
+    if operation is not None and feed is not None:
+        to_go = _figure(feed.to_go, engine.u_mm(operation.feed_axis), reasons[operation.feed_axis])
+        remaining = _remaining(engine, operation, reasons)
+    feed_good = operation is not None and not reasons[operation.feed_axis]
+    overrun = feed.overrun if feed is not None and feed_good else Overrun(state="none", time_left_s=None, past_mm=0.0)
+    doubts = _doubts(engine, reasons)
+    hold = _hold(engine)
+    return LiveState(
+        seq=outside.seq,
+        t_s=engine.t_s,
+        machine=outside.machine,
+        units=known.units,
+        link=_link(engine),
+        doubts=doubts,
+        axes=axes,
+        slides=_slides(engine),
+        tool=None
+        if known.tool is None
+        else ToolState(
+            tool=known.tool,
+            touched_x=(known.tool.name, "X") in known.offsets and "X" in known.datums,
+            touched_z=(known.tool.name, "Z") in known.offsets and "Z" in known.datums,
+        ),
+        work=WorkState(set_up=known.set_up, stock=known.stock, outline=_outline(engine)),
+        operation=operation,
+        to_go=to_go,
+        reached=bool(feed is not None and feed_good and feed.reached),
+        overrun=overrun,
+        remaining=remaining,
+        hold=hold,
+        spindle=_spindle(engine, reasons["X"]),
+        cutting=_cutting(engine, reasons),
+        stroke=_stroke(engine),
+        guide=guide(_situation(engine, reasons, feed, remaining)),
+        alarms=_alarms(engine, hold, overrun, doubts, outside.disk_words),
+        passes=known.passes,
+        last_pass=known.last_pass.passed if known.last_pass else None,
+        events=engine.events,
+        undo=known.undoable[-1][1] if known.undoable else None,
+        demo=outside.demo,
+    )
+
+
+def _figure(value_mm: float, u_mm: float, reasons: tuple[DoubtCode, ...]) -> Figure:
+    if not reasons:
+        return GoodFigure(value_mm=value_mm, u_mm=u_mm)
+    return DoubtfulFigure(last_mm=value_mm, reasons=reasons)
+
+
+def _velocity(engine: Engine, place: int, axis: Axis) -> float:
+    if engine.doubts.stale:
+        return 0.0
+    return velocity([(sample[0], sample[place]) for sample in engine.trail], engine.count_mm[axis])
+
+
+def _axis(engine: Engine, axis: Axis, reasons: tuple[DoubtCode, ...], speed: float) -> AxisState:
+    u_mm, count = engine.u_mm(axis), engine.count_mm[axis]
+    datum = engine.known.datums.get(axis)
+    position = engine.x_mm if axis == "X" else engine.z_mm
+    last_known = position if engine.counts else None
+    figure = (
+        GoodFigure(value_mm=position, u_mm=u_mm) if not reasons else DoubtfulFigure(last_mm=last_known, reasons=reasons)
+    )
+    return AxisState(
+        axis=axis,
+        position=figure,
+        velocity_mm_s=speed,
+        decimals_mm=decimals(u_mm, count),
+        decimals_inch=decimals(u_mm, count, MM_PER_INCH),
+        referenced_by=datum.words() if datum is not None else None,
+    )
+
+
+def _slides(engine: Engine) -> tuple[SlideState, ...]:
+    out = []
+    for scale in engine.known.config.scales:
+        counts = engine.counts[scale.channel] if scale.channel < len(engine.counts) else None
+        out.append(
+            SlideState(
+                slide=scale.slide,
+                channel=scale.channel,
+                counts=counts,
+                length_mm=None if counts is None else counts * scale.resolution_um * 1e-3 * scale.direction,
+                missed_edges=engine.doubts.missed.get(scale.channel, 0),
+            )
+        )
+    return tuple(out)
+
+
+def _link(engine: Engine) -> Link:
+    report, hello = engine.doubts.link, engine.doubts.hello
+    if report is None:
+        return Link(
+            condition="none", words="No source is opened.", source="", checked=True, model=None, boot=None,
+            rate_hz=0.0, reports=0, lost_reports=0, damaged_lines=0,
+        )  # fmt: skip
+    return Link(
+        condition=report.condition.value, words=report.words, source=report.source, checked=report.checked,
+        model=hello.model if hello else None, boot=hello.boot if hello else None, rate_hz=report.rate_hz,
+        reports=report.reports, lost_reports=report.lost_reports, damaged_lines=report.damaged_lines,
+    )  # fmt: skip
+
+
+def _doubts(engine: Engine, reasons: dict[Axis, tuple[DoubtCode, ...]]) -> tuple[Doubt, ...]:
+    link = engine.doubts.link
+    words = link.words if link is not None else ""
+    return tuple(in_words(code, words) for code in dict.fromkeys(reasons["X"] + reasons["Z"]))
+
+
+def _outline(engine: Engine) -> tuple[tuple[float, float], ...]:
+    section = engine.section
+    if section is None:
+        section = engine.known.section
+    elif (corner := engine.cutting_corner()) is not None:
+        section = section.cut(*corner)
+    return () if section is None else section.corners()
+
+
+def _feed(engine: Engine, operation: Operation, speed: dict[Axis, float]) -> Feed:
+    axis, sign = operation.feed_axis, feed_sign(operation)
+    position = engine.x_mm if axis == "X" else engine.z_mm
+    left = to_go_mm(position, feed_end_mm(operation, engine.known.tool, engine.warm), sign)
+    band = reached_band_mm(engine.count_mm[axis], 2 * engine.noise_mm[axis], 0.0)
+    link = engine.doubts.link
+    reaction = engine.known.config.machine.reaction_time_s + (link.spread_s if link else 0.0)
+    foreseen = forecast(left, sign * speed[axis], band, reaction)
+    # With the tool clear of the work it may be wound anywhere: the end matters to the pass under way.
+    if engine.stroke_of(axis) is None:
+        foreseen = OverrunForecast("none", None, 0.0)
+    overrun = Overrun(state=foreseen.state, time_left_s=foreseen.time_left_s, past_mm=foreseen.past_mm)
+    return Feed(left, abs(left) <= band, overrun)
+
+
+def _plan(engine: Engine, operation: Operation) -> Schedule | None:
+    """The schedule from the surface as it is; None where no surface is known."""
+    target = engine.warm.size_mm(operation.target_mm)
+    surface = _surface(engine, operation)
+    if surface is None:
+        return None
+    axis = operation.held_axis
+    band = reached_band_mm(engine.count_mm[axis], 2 * engine.noise_mm[axis], operation.tolerance_mm)
+    return schedule(surface, operation, target, band)
+
+
+def _surface(engine: Engine, operation: Operation) -> float | None:
+    section, last = engine.section, engine.known.last_pass
+    if section is not None:
+        if operation.kind == "facing":
+            middle = (operation.start_mm + max(operation.end_mm, section.bore_radius_mm)) / 2
+            return section.face_at(middle)
+        low, high = sorted((operation.start_mm, operation.end_mm))
+        return section.largest_radius(low + engine.band_mm, high - engine.band_mm)
+    if last is not None and last.passed.operation == operation.name:
+        return engine.held_of_last_pass()
+    return None
+
+
+def _remaining(
+    engine: Engine, operation: Operation, reasons: dict[Axis, tuple[DoubtCode, ...]]
+) -> Remaining | None:
+    axis = operation.held_axis
+    position = engine.x_mm if axis == "X" else engine.z_mm
+    target = engine.warm.size_mm(operation.target_mm)
+    plan = _plan(engine, operation) or Schedule(target, 1)
+    u_mm = engine.u_mm(axis)
+    return Remaining(
+        this_pass=_figure(position - plan.pass_target_mm, u_mm, reasons[axis]),
+        total=_figure(position - target, u_mm, reasons[axis]),
+        pass_target_mm=plan.pass_target_mm,
+        passes_left=plan.passes_left,
+    )
+
+
+def _hold(engine: Engine) -> Hold | None:
+    hold = engine.hold
+    if hold is None:
+        return None
+    return Hold(
+        state=hold.state,
+        axis=hold.axis,
+        armed_by=hold.armed_by or hold.clamped_by,
+        deviation_mm=hold.deviation_mm,
+        worst_mm=hold.worst_mm,
+        worst_at_mm=hold.worst_at_mm,
+        came_back=hold.came_back,
+        warning_mm=hold.limits.warning_mm,
+        limit_mm=hold.limits.limit_mm,
+        words=_hold_words(engine, hold),
+    )
+
+
+def _hold_words(engine: Engine, hold: HoldWatch) -> str:
+    name, units = slide(hold.axis).capitalize(), engine.known.units
+    if hold.state in ("warning", "limit") or (hold.state == "watched" and hold.worst_at_mm is not None):
+        away = "away from" if hold.worst_mm > 0 else "towards"
+        to = "the headstock" if hold.axis == "Z" else "the centre line"
+        fed: Axis = "X" if hold.axis == "Z" else "Z"
+        where = coordinate(fed, hold.worst_at_mm or 0.0, units)
+        back = ", and came back" if hold.came_back else ""
+        return f"{name} moved {fine_length(abs(hold.worst_mm), units)} {away} {to} at {where}{back}"
+    if hold.armed_by is not None:
+        return f"{name} stands still"
+    return f"{name} is {'clamped' if hold.clamped_by else 'free'}"
+
+
+def _spindle(engine: Engine, x_reasons: tuple[DoubtCode, ...]) -> Spindle | None:
+    hello = engine.doubts.hello
+    if hello is None or not hello.pulses_per_rev:
+        return None
+    operation = engine.known.operation
+    return Spindle(
+        rpm=engine.rpm,
+        cutting_speed_m_min=None if x_reasons else cutting_speed_m_min(2 * engine.x_mm, engine.rpm),
+        planned_rpm=operation.planned_rpm if operation else 0.0,
+    )
+
+
+def _cutting(engine: Engine, reasons: dict[Axis, tuple[DoubtCode, ...]]) -> bool | None:
+    if engine.section is None or reasons["X"] or reasons["Z"]:
+        return None
+    return engine.section.touches(engine.x_mm, engine.z_mm, 0.0)
+
+
+def _stroke(engine: Engine) -> Stroke | None:
+    for axis in AXES:
+        points = engine.stroke_of(axis)
+        if points:
+            return Stroke(from_mm=points[0].fed_mm, to_mm=points[-1].fed_mm, held_mm=points[-1].held_mm)
+    return None
+
+
+def _situation(
+    engine: Engine, reasons: dict[Axis, tuple[DoubtCode, ...]], feed: Feed | None, remaining: Remaining | None
+) -> Situation:
+    known, operation, link = engine.known, engine.known.operation, engine.doubts.link
+    hold = engine.hold
+    clear = None
+    in_stroke = False
+    if operation is not None:
+        in_stroke = engine.stroke_of(operation.feed_axis) is not None
+        position = engine.x_mm if operation.feed_axis == "X" else engine.z_mm
+        clear = feed_sign(operation) * (position - engine.warm.size_mm(operation.start_mm))
+    return Situation(
+        link_live=link is not None and link.condition.value in LINK_LIVE and not engine.doubts.stale,
+        link_words=link.words if link is not None else "",
+        reasons=reasons,
+        units=known.units,
+        operation=operation,
+        has_stock=known.stock is not None,
+        hold_moved_mm=hold.worst_mm if hold else 0.0,
+        hold_stopped=bool(hold and hold.state == "limit"),
+        clamped=bool(hold and hold.clamped_by),
+        in_stroke=in_stroke,
+        to_go_mm=feed.to_go if feed else None,
+        reached=bool(feed and feed.reached),
+        past_mm=feed.overrun.past_mm if feed else 0.0,
+        clear_mm=clear,
+        this_pass_mm=_value(remaining.this_pass) if remaining else None,
+        total_mm=_value(remaining.total) if remaining else None,
+        passes_left=remaining.passes_left if remaining else 0,
+        band_mm=engine.band_mm,
+    )
+
+
+def _value(figure: Figure) -> float | None:
+    return figure.value_mm if figure.good else None
+
+
+def _alarms(
+    engine: Engine, hold: Hold | None, overrun: Overrun, doubts: tuple[Doubt, ...], disk_words: str | None
+) -> tuple[Alarm, ...]:
+    alarms: list[Alarm] = []
+    units = engine.known.units
+    if hold is not None and hold.state == "limit":
+        alarms.append(Alarm(code="held_slide_limit", level="danger", words=f"{hold.words}. Stop the feed."))
+    elif hold is not None and hold.state == "warning":
+        alarms.append(Alarm(code="held_slide_warning", level="warning", words=f"{hold.words}."))
+    if overrun.state == "past":
+        past = f"Past the end by {length(overrun.past_mm, units)}."
+        alarms.append(Alarm(code="overrun_past", level="danger", words=past))
+    elif overrun.state == "soon":
+        alarms.append(Alarm(code="overrun_soon", level="warning", words="Slow down: the end is near."))
+    lost = [doubt for doubt in doubts if doubt.code not in ("not_referenced", "no_scale")]
+    if lost:
+        alarms.append(Alarm(code="doubt", level="danger", words=f"{lost[0].words} {lost[0].do}"))
+    if disk_words:
+        alarms.append(Alarm(code="disk", level="danger", words=disk_words))
+    return tuple(alarms)

@@ -1,0 +1,63 @@
+"""Puts the live stream and the pages behind one address: uvicorn, with Flask in a few threads beside it."""
+
+from __future__ import annotations
+
+import asyncio
+import socket
+from collections.abc import Callable
+from typing import Any
+
+import uvicorn
+from a2wsgi import WSGIMiddleware
+
+from waytell.http.app import make_app
+from waytell.http.live import Receive, Scope, Send, stream
+from waytell.session import Session
+
+REQUEST_THREADS = 4
+
+
+class CannotListen(Exception):  # noqa: N818 - the message is for the person
+    """The address is taken or not ours."""
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """A listening socket; port 0 takes a free one.
+
+    Raises:
+        CannotListen: with what to do.
+    """
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    # The protocol is named, or asyncio leaves small packets waiting for one another.
+    listener = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
+    try:
+        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listener.bind((host, port))
+        listener.listen(128)
+    except OSError as error:
+        listener.close()
+        raise CannotListen(
+            f"Cannot listen on {host}:{port}: {error.strerror}. Is Waytell running already? Choose another --port."
+        ) from error
+    return listener
+
+
+async def serve(
+    session: Session, listener: socket.socket, cause_fault: Callable[[str], None] | None = None
+) -> None:
+    """Serve until the program is told to stop."""
+    app = make_app(session, asyncio.get_running_loop(), cause_fault)
+    pages: Any = WSGIMiddleware(app, workers=REQUEST_THREADS)  # type: ignore[arg-type]
+
+    async def route(scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "websocket":
+            if scope["path"] == "/live":
+                await stream(session.latest, scope, receive, send)
+        else:
+            await pages(scope, receive, send)
+
+    config = uvicorn.Config(
+        route, ws="websockets-sansio", ws_per_message_deflate=False, ws_ping_interval=20, ws_ping_timeout=20,
+        timeout_graceful_shutdown=2, lifespan="off", log_level="warning", access_log=False,
+    )  # fmt: skip
+    await uvicorn.Server(config).serve(sockets=[listener])

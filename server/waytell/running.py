@@ -1,0 +1,182 @@
+"""Puts the parts together for one lathe: journal, session, bridge and server, and takes them down again in order."""
+
+from __future__ import annotations
+
+import asyncio
+import tempfile
+import webbrowser
+from collections.abc import Callable
+from contextlib import ExitStack
+from pathlib import Path
+from typing import NamedTuple
+
+import click
+import platformdirs
+
+from waytell.documents.acts import ACT, UseConfig
+from waytell.documents.config import Config
+from waytell.documents.state import Demo, Event
+from waytell.engine.happening import ActRefused
+from waytell.http.serving import listen, serve
+from waytell.journal.store import JournalError, Store, journal_url
+from waytell.journal.writer import JournalWriter
+from waytell.session import NotStored, Session
+from waytell_bridge.bridge import Bridge, Recorder
+from waytell_bridge.sources.simulated_board import PREFIX, board_server
+
+
+class Place(NamedTuple):
+    """Where to serve and keep; `data` None is the person's own data folder."""
+
+    host: str
+    port: int
+    data: Path | None
+    browser: bool
+    record: Path | None
+
+
+def run_lathe(address: str, config: Config | None, place: Place) -> None:
+    """Listen to a board until told to stop; a simulated lathe is started first.
+
+    Raises:
+        CannotListen, JournalError: with what to do.
+        ValueError: the address of a simulated lathe is not one.
+    """
+    if address.startswith(PREFIX):
+        with tempfile.TemporaryDirectory(prefix="waytell-demo-", ignore_cleanup_errors=True) as temporary:
+            asyncio.run(_SimulatedLathe(address, config, place, place.data or Path(temporary)).run())
+        return
+    folder = place.data or Path(platformdirs.user_data_dir("waytell", appauthor=False))
+    asyncio.run(_Lathe(address, config, place, folder).run())
+
+
+class _Lathe:
+    def __init__(self, address: str, config: Config | None, place: Place, folder: Path) -> None:
+        self._address = address
+        self._config = config or Config()
+        self._from_file = config is not None
+        self._place = place
+        self._folder = folder
+        self._demo: Callable[[], Demo | None] = lambda: None
+        self._cause_fault: Callable[[str], None] | None = None
+
+    async def run(self) -> None:
+        with ExitStack() as closing:
+            listener = listen(self._place.host, self._place.port)
+            closing.callback(listener.close)
+            recorder = self._recorder(closing)
+            session = self._session(closing, recorder)
+            session.start()
+            closing.callback(session.stop)
+            await self._use_config(session)
+            self._started(session, closing)
+            bridge = self._bridge(session, recorder)
+            closing.callback(bridge.stop)
+            bridge.start()
+            host, port = listener.getsockname()[:2]
+            url = f"http://{f'[{host}]' if ':' in host else host}:{port}/"
+            click.echo(f"Waytell shows {self._config.machine.name} at {url}  (Ctrl-C stops it)")
+            if self._place.browser:
+                asyncio.get_running_loop().run_in_executor(None, webbrowser.open, url)
+            await serve(session, listener, self._cause_fault)
+
+    def _started(self, session: Session, closing: ExitStack) -> None:
+        """For the demonstration, which has a lathe to start as well."""
+
+    def _recorder(self, closing: ExitStack) -> Recorder | None:
+        if self._place.record is None:
+            return None
+        try:
+            # Appended to, so that nothing recorded before is lost.
+            return Recorder(closing.enter_context(self._place.record.open("a", encoding="utf-8")))
+        except OSError as error:
+            raise JournalError(
+                f"The recording {self._place.record} cannot be written: {error.strerror}. Name another file."
+            ) from error
+
+    def _session(self, closing: ExitStack, recorder: Recorder | None) -> Session:
+        try:
+            self._folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise JournalError(
+                f"The data folder {self._folder} cannot be made: {error.strerror}. Name another with --data."
+            ) from error
+        store = Store(journal_url(self._folder))
+        past = store.load(self._config.machine.name)
+        journal = JournalWriter(store, self._config.machine.name)
+        closing.callback(journal.close)
+        record = recorder.act if recorder is not None else None
+        return Session(self._config, journal, past, lambda: self._demo(), record)  # noqa: PLW0108 - set later
+
+    async def _use_config(self, session: Session) -> None:
+        """The file sets the machine up when it is new; what was changed on the page since stays."""
+        if self._from_file and not _was_used(session.events(), self._config):
+            try:
+                await session.act(UseConfig(act="use_config", config=self._config))
+            except NotStored as trouble:
+                click.echo(str(trouble), err=True)
+
+    def _bridge(self, session: Session, recorder: Recorder | None) -> Bridge:
+        board = session.config.board
+        return Bridge(
+            self._address, session.deliver, baud=board.baud, pattern=board.line_pattern, scale=board.line_scale,
+            recorder=recorder,
+        )  # fmt: skip
+
+
+def _was_used(events: list[Event], config: Config) -> bool:
+    wanted = config.model_dump(mode="json")
+    return any(
+        event.body["act"].get("config") == wanted
+        for event in events
+        if event.kind == "act" and event.body["act"]["act"] == "use_config"
+    )
+
+
+class _SimulatedLathe(_Lathe):
+    """The lathe is simulated, and so is the person, who looks at the display and presses its keys."""
+
+    def __init__(self, address: str, config: Config | None, place: Place, folder: Path) -> None:
+        self._loop: asyncio.AbstractEventLoop | None = None
+        self._working: Session | None = None
+        self._board = board_server(address, press=self._press, look=self._look)
+        fitted = Config.model_validate(self._board.config)
+        super().__init__(address, config or fitted, place, folder)
+        self._demo = self._what
+        self._cause_fault = self._board.fault
+
+    def _started(self, session: Session, closing: ExitStack) -> None:
+        self._working, self._loop = session, asyncio.get_running_loop()
+        closing.callback(self._board.stop)
+        self._address = self._board.start()
+
+    def _press(self, act: dict[str, object]) -> None:
+        """In the person's thread; a refused act is the person's mistake, seen by the words on the page."""
+        if self._working is None or self._loop is None:
+            return
+        work = self._working.act(ACT.validate_python(act))
+        try:
+            asyncio.run_coroutine_threadsafe(work, self._loop).result(timeout=5)
+        except (ActRefused, NotStored, TimeoutError) as trouble:
+            click.echo(f"The simulated person's act {act['act']} was not taken: {trouble}", err=True)
+            raise
+
+    def _look(self) -> tuple[float | None, float | None]:
+        """To go and left for this pass, as the display shows them: nothing where they are struck through."""
+        if self._working is None or self._loop is None:
+            return None, None
+
+        async def see() -> tuple[float | None, float | None]:
+            assert self._working is not None
+            state = self._working.latest.state()
+            to_go = state.to_go.value_mm if state.to_go is not None and state.to_go.good else None
+            left = state.remaining.this_pass if state.remaining is not None else None
+            return to_go, left.value_mm if left is not None and left.good else None
+
+        try:
+            return asyncio.run_coroutine_threadsafe(see(), self._loop).result(timeout=2)
+        except TimeoutError:
+            return None, None
+
+    def _what(self) -> Demo:
+        return Demo(words=self._board.words, faults=tuple(name for name, _ in self._board.faults))

@@ -1,0 +1,204 @@
+"""One machine at work: the only place where bridge, engine, journal and displays meet.
+
+Everything that changes state, a board event or an act, runs on the event loop's thread, one after the other in the
+order in which it came: no locks, and the same order for the journal and every display.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime
+
+from waytell.documents.acts import Act
+from waytell.documents.config import Config
+from waytell.documents.state import Demo, Event, LiveState
+from waytell.engine.engine import Engine
+from waytell.engine.happening import Happening
+from waytell.engine.live_state import Outside, build
+from waytell.journal.writer import JournalWriter
+from waytell_bridge.reading import BoardEvent, Reading
+
+TICK_S = 0.02
+HEARTBEAT_S = 0.1
+# More often than a display can draw, less often than a fast board reports.
+LEAST_BETWEEN_S = 0.004
+
+
+class NotStored(Exception):  # noqa: N818 - the act was done; its record waits for the disk
+    """Carried out and shown, but not on disk yet."""
+
+
+class Latest:
+    """The newest state, numbered. Built when a display wants it, once for all displays."""
+
+    def __init__(self, build_state: Callable[[int], LiveState]) -> None:
+        self._build = build_state
+        self._text = ""
+        self._text_seq = 0
+        self._changed = asyncio.Event()
+        self.seq = 1
+        self.published_s = 0.0
+
+    def publish(self) -> None:
+        self.seq += 1
+        self.published_s = time.monotonic()
+        changed, self._changed = self._changed, asyncio.Event()
+        changed.set()
+
+    async def newer_than(self, seq: int) -> int:
+        """Wait for a state newer than one already had; its number."""
+        while self.seq <= seq:
+            await self._changed.wait()
+        return self.seq
+
+    def state(self) -> LiveState:
+        return self._build(self.seq)
+
+    def text(self) -> str:
+        """The newest state as JSON."""
+        if self._text_seq != self.seq:
+            self._text = self.state().model_dump_json()
+            self._text_seq = self.seq
+        return self._text
+
+
+class Session:
+    """`deliver` may be called from any thread; everything else belongs to the loop that called `start`."""
+
+    def __init__(
+        self, config: Config, journal: JournalWriter | None, past: list[Event],
+        demo: Callable[[], Demo | None] = lambda: None, record_act: Callable[[float, str], None] | None = None,
+    ) -> None:  # fmt: skip
+        self.machine = config.machine.name
+        self._journal = journal
+        self._demo = demo
+        self._record_act = record_act
+        self._engine = Engine()
+        self._engine.restore(
+            Happening(event.number, event.t_s, event.wall, event.kind, event.words, event.body) for event in past
+        )
+        self._events = list(past)
+        self.latest = Latest(self._state)
+        self._loop: asyncio.AbstractEventLoop | None = None
+        self._ticker: asyncio.TimerHandle | None = None
+        self._due: asyncio.TimerHandle | None = None
+        self._drawn_counts: tuple[int, ...] = ()
+
+    def start(self) -> None:
+        self._loop = asyncio.get_running_loop()
+        self._stamp()
+        self._keep([self._engine.note("started", "Waytell started", {})])
+        self._tick()
+
+    def stop(self) -> None:
+        for timer in (self._ticker, self._due):
+            if timer is not None:
+                timer.cancel()
+
+    # -- in --------------------------------------------------------------------------------------------------------
+
+    def deliver(self, events: list[BoardEvent]) -> None:
+        """Board events from the bridge's thread."""
+        if self._loop is not None and not self._loop.is_closed():
+            self._loop.call_soon_threadsafe(self._take, events)
+
+    async def act(self, act: Act) -> list[Event]:
+        """Carry out an act; returns when it is on disk.
+
+        Raises:
+            ActRefused: nothing has changed.
+            NotStored: it was carried out, but the journal could not be written.
+        """
+        now_s = time.monotonic()
+        self._stamp()
+        happening = self._engine.act(act, now_s)
+        if self._record_act is not None:
+            self._record_act(now_s, act.model_dump_json())
+        stored = asyncio.get_running_loop().create_future()
+        events = self._keep([happening], stored)
+        self._publish()
+        trouble = await stored
+        if trouble:
+            raise NotStored(trouble)
+        return events
+
+    # -- out -------------------------------------------------------------------------------------------------------
+
+    @property
+    def config(self) -> Config:
+        return self._engine.known.config
+
+    def events(self, after: int = 0) -> list[Event]:
+        return self._events[after:]
+
+    def _state(self, seq: int) -> LiveState:
+        trouble = self._journal.trouble if self._journal is not None else None
+        return build(self._engine, Outside(self.machine, seq, self._demo(), trouble))
+
+    # -- inside ----------------------------------------------------------------------------------------------------
+
+    def _take(self, events: list[BoardEvent]) -> None:
+        engine, happened, only_readings = self._engine, [], True
+        for event in events:
+            happened += engine.feed(event)
+            only_readings = only_readings and isinstance(event, Reading)
+        if happened:
+            self._stamp()
+            self._keep(happened)
+        # At rest nothing new is to be drawn; the heartbeat says that readings still come.
+        if happened or not only_readings or engine.counts != self._drawn_counts:
+            self._publish_soon()
+
+    def _tick(self) -> None:
+        loop = asyncio.get_running_loop()
+        now_s = time.monotonic()
+        was_stale = self._engine.doubts.stale
+        self._engine.tick(now_s)
+        became_stale = self._engine.doubts.stale and not was_stale
+        if became_stale or now_s - self.latest.published_s >= HEARTBEAT_S:
+            self._publish()
+        self._ticker = loop.call_later(TICK_S, self._tick)
+
+    def _publish_soon(self) -> None:
+        if self._due is not None:
+            return
+        wait_s = self.latest.published_s + LEAST_BETWEEN_S - time.monotonic()
+        if wait_s <= 0:
+            self._publish()
+        else:
+            self._due = asyncio.get_running_loop().call_later(wait_s, self._publish)
+
+    def _publish(self) -> None:
+        if self._due is not None:
+            self._due.cancel()
+            self._due = None
+        self._drawn_counts = self._engine.counts
+        self.latest.publish()
+
+    def _stamp(self) -> None:
+        self._engine.label = datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+    def _keep(self, happened: list[Happening], stored: asyncio.Future[str | None] | None = None) -> list[Event]:
+        events = [
+            Event(
+                number=h.number, t_s=h.t_s, wall=h.wall or self._engine.label, kind=h.kind, words=h.words, body=h.body
+            )
+            for h in happened
+        ]
+        self._events += events
+        loop = asyncio.get_running_loop()
+
+        def settle(trouble: str | None) -> None:
+            if stored is not None and not stored.done():
+                stored.set_result(trouble)
+
+        def told(trouble: str | None) -> None:
+            loop.call_soon_threadsafe(settle, trouble)
+
+        if self._journal is None:
+            settle(None)
+        else:
+            self._journal.append(events, told)
+        return events
