@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 //
 // Two rules hold the timing together. Nothing here runs in an interrupt. And whatever takes longer
-// than three characters on the wire is cut in pieces with look_around() between them, because the
+// than three characters on the wire is cut in pieces with carry_serial() between them, because the
 // serial receiver holds only that much (datasheet 19.7.3) and a tach, a mark or a caliper-type scale
 // wants to be looked at even more often.
 #include "board.h"
@@ -20,22 +20,22 @@
 #include "protocol/command.h"
 #include "protocol/line.h"
 #include "protocol/messages.h"
-#include "protocol/outbox.h"
+#include "protocol/ring.h"
 
 // Half the samples after which missed edges could escape the interrupt's byte.
 #define TAKE_SAMPLES 100
 
 #define MARK_COUNT 2
 
+#define BROKEN_BYTE 0xFF
+
 // Not cleared by the start-up code.
 struct kept kept __attribute__((section(".noinit")));
 
-// Looked up by name by the test harness.
-struct scales scales;
-
 static struct {
     struct kept_writer keeper;
-    struct outbox outbox;
+    struct ring outbox;
+    struct ring inbox;
     struct command_reader reader;
     struct tach tach;
     struct switches switches;
@@ -48,6 +48,7 @@ static struct {
     struct topic contacts;
     uint32_t missed_said[SCALE_COUNT];
     uint32_t boot;
+    coarse_time time;
     uint16_t seq;
     uint8_t mark_lines;
     uint8_t marks_seen;  // bit i set: mark[i] is waiting to be said
@@ -55,32 +56,40 @@ static struct {
     bool report_due;
 } board;
 
+static inline uint8_t samples_waiting(void) {
+    return (uint8_t)(port_sample_tick() - (uint8_t)scales.last.samples);
+}
+
 static uint32_t now_us(void) {
-    uint8_t since = (uint8_t)(port_sample_tick() - (uint8_t)scales.last.samples);
-    return scales.clock_us + (uint16_t)(since * SAMPLE_US);
+    return scales.clock_us + (uint16_t)(samples_waiting() * SAMPLE_US);
 }
 
 static void take_scales(void) {
     struct quad_latch latch;
     port_latch(&latch);
-    scales_take(&scales, &latch);
+    scales_take(&latch);
 }
 
-static void look_at_serial(void) {
-    if (!outbox_is_empty(&board.outbox) && port_can_transmit()) port_transmit(outbox_take(&board.outbox));
+// A byte takes as long on the wire as a few dozen instructions, so this only carries; what was said
+// is read later. A broken byte becomes one that no line may hold, which spoils the line it is in. A
+// host that says more than the inbox holds between two turns loses bytes, and the CRC tells.
+static void carry_serial(void) {
+    if (!ring_is_empty(&board.outbox) && port_can_transmit()) port_transmit(ring_take(&board.outbox));
     uint8_t byte;
-    enum port_received received = port_receive(&byte);
-    if (received == PORT_NOTHING) return;
-    if (received == PORT_BROKEN) command_broken(&board.reader);
-    struct command command = command_byte(&board.reader, byte);
+    enum port_received received;
+    while ((received = port_receive(&byte)) != PORT_NOTHING)
+        if (ring_room(&board.inbox)) ring_place(&board.inbox, received == PORT_BYTE ? byte : BROKEN_BYTE);
+}
+
+static void obey(struct command command) {
     if (command.kind == COMMAND_NONE) return;
     board.hello.changed = true;
     if (command.kind == COMMAND_RATE) {
         board.reports.hz = command.hz > RATE_KEPT_HZ ? RATE_KEPT_HZ : command.hz;
-    } else {
-        board.contacts.changed = true;
-        for (uint8_t i = 0; i < SCALE_COUNT; i++) board.missed[i].changed = true;
+        return;
     }
+    board.contacts.changed = true;
+    for (uint8_t i = 0; i < SCALE_COUNT; i++) board.missed[i].changed = true;
 }
 
 #if TACH_PULSES
@@ -91,11 +100,13 @@ static uint32_t caught_us(uint16_t ticks) {
     return scales.clock_us - (uint32_t)(int32_t)(age / 2);
 }
 
-static void look_at_tach(uint32_t now) {
-    struct tach_sample sample = {.now_us = now, .low = port_tach_low()};
+// Most looks end at the first line: nothing was caught and nothing is settling.
+static void look_at_tach(void) {
     uint16_t ticks;
-    sample.caught = port_tach_caught(&ticks);
-    if (sample.caught) sample.caught_us = caught_us(ticks);
+    bool caught = port_tach_caught(&ticks);
+    if (!caught && tach_is_calm(&board.tach, port_tach_low())) return;
+    struct tach_sample sample = {.now_us = now_us(), .caught = caught, .low = port_tach_low()};
+    if (caught) sample.caught_us = caught_us(ticks);
     if (tach_step(&board.tach, &sample)) board.spindle.changed = true;
 }
 #endif
@@ -123,12 +134,14 @@ static void look_at_caliper(uint32_t now) {
 #endif
 
 static void look_around(void) {
-    look_at_serial();
-    uint8_t waiting = (uint8_t)(port_sample_tick() - (uint8_t)scales.last.samples);
-    if (waiting >= TAKE_SAMPLES) take_scales();
+    carry_serial();
+    if (samples_waiting() >= TAKE_SAMPLES) {
+        take_scales();
+        carry_serial();
+    }
     look_at_marks();
 #if TACH_PULSES
-    look_at_tach(now_us());
+    look_at_tach();
 #endif
 #if CALIPER_SCALES
     look_at_caliper(now_us());
@@ -136,16 +149,17 @@ static void look_around(void) {
 }
 
 void line_sink(uint8_t character) {
-    outbox_place(&board.outbox, character);
+    ring_place(&board.outbox, character);
     look_around();
 }
 
 static void report_position(void) {
     take_scales();
+    carry_serial();
     // A copy: looking around while the line is composed counts on.
     int32_t count[SCALE_COUNT];
     for (uint8_t i = 0; i < SCALE_COUNT; i++) count[i] = scales.count[i];
-    struct position position = {board.seq++, scales.clock_us, scales_flags(&scales), SCALE_COUNT, count};
+    struct position position = {board.seq++, scales.clock_us, scales_flags(), SCALE_COUNT, count};
     say_position(&position);
 }
 
@@ -165,7 +179,7 @@ static void introduce(void) {
     say_hello(&hello);
 }
 
-static bool report_missed(uint32_t now) {
+static bool report_missed(coarse_time now) {
     for (uint8_t i = 0; i < SCALE_COUNT; i++) {
         if (scales.missed[i] != board.missed_said[i]) board.missed[i].changed = true;
         if (!topic_due(&board.missed[i], now)) continue;
@@ -187,36 +201,48 @@ static bool report_mark(void) {
     return false;
 }
 
-static bool report_spindle(uint32_t now) {
+static bool report_spindle(coarse_time now) {
     if (!TACH_PULSES || !topic_due(&board.spindle, now)) return false;
     say_spindle(board.tach.pulse_us, board.tach.period_us);
     return true;
 }
 
-// One line at most, the most wanted first. Each of the others has a least spacing of its own, so
-// none can keep the ones below it from their turn.
-static void say_what_is_due(uint32_t now) {
-    if (outbox_room(&board.outbox) < LINE_MAX) return;
-    if (board.report_due) {
-        board.report_due = false;
-        report_position();
-        return;
-    }
+// One line at most, the most wanted first. Each has a least spacing of its own, so none can keep the
+// ones below it from their turn.
+static void say_what_is_due(coarse_time now) {
+    if (ring_room(&board.outbox) < LINE_MAX) return;
     if (topic_due(&board.hello, now)) {
         introduce();
         return;
     }
     if (report_mark() || report_missed(now) || report_spindle(now)) return;
-    if (topic_due(&board.contacts, now)) say_switches(board.switches.closed, now);
+    if (topic_due(&board.contacts, now)) say_switches(board.switches.closed, now_us());
+}
+
+// What need not be looked at more than about a thousand times a second.
+static void each_millisecond(uint32_t now) {
+    if (switches_step(&board.switches, port_switches(), now)) board.contacts.changed = true;
+    if (tach_has_stopped(&board.tach, now)) board.spindle.changed = true;
+    look_around();
+    say_what_is_due(board.time);
 }
 
 void board_step(void) {
     look_around();
+    if (!ring_is_empty(&board.inbox)) obey(command_byte(&board.reader, ring_take(&board.inbox)));
+    carry_serial();
     uint32_t now = now_us();
-    if (switches_step(&board.switches, port_switches(), now)) board.contacts.changed = true;
     if (pace_due(&board.reports, now)) board.report_due = true;
+    carry_serial();
     kept_step(&kept, &board.keeper, scales.count, port_scale_pins());
-    say_what_is_due(now);
+    if (board.report_due && ring_room(&board.outbox) >= LINE_MAX) {
+        board.report_due = false;
+        report_position();
+    } else if (coarse(now) != board.time) {
+        board.time = coarse(now);
+        look_around();
+        each_millisecond(now);
+    }
 }
 
 static void name_this_start(void) {
@@ -232,20 +258,20 @@ static void name_this_start(void) {
 // record: one step in between is counted, a jump shows as a missed edge.
 static void start_scales(void) {
     static const int32_t nothing[SCALE_COUNT];
-    static const struct quad_latch zero;
     if (port_lost_power()) kept_forget(&kept);
     const struct kept_record *record = kept_latest(&kept);
     board.was_kept = record != NULL;
-    scales_start(&scales, record ? record->count : nothing, &zero);
+    scales_start(record ? record->count : nothing);
     port_start_sampling(record ? record->pins : port_scale_pins());
 }
 
-// The spacings are the protocol's. The first of everything is due at once.
+// The spacings are the protocol's. The hello and the contacts are due at once.
 static void start_topics(void) {
-    board.hello = (struct topic){.most_ms = 2000, .changed = true};
-    board.contacts = (struct topic){.most_ms = 1000, .changed = true};
-    board.spindle = (struct topic){.least_ms = 50, .most_ms = 1000};
-    for (uint8_t i = 0; i < SCALE_COUNT; i++) board.missed[i] = (struct topic){.least_ms = 100, .most_ms = 1000};
+    board.hello = (struct topic){.most = COARSE_MS(2000), .changed = true};
+    board.contacts = (struct topic){.most = COARSE_MS(1000), .changed = true};
+    board.spindle = (struct topic){.least = COARSE_MS(50), .most = COARSE_MS(1000)};
+    for (uint8_t i = 0; i < SCALE_COUNT; i++)
+        board.missed[i] = (struct topic){.least = COARSE_MS(100), .most = COARSE_MS(1000)};
 }
 
 void board_start(void) {

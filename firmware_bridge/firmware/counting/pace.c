@@ -15,10 +15,10 @@ bool pace_due(struct pace *pace, uint32_t now_us) {
     return true;
 }
 
-bool topic_due(struct topic *topic, uint32_t now_us) {
-    uint32_t wait_us = (uint32_t)(topic->changed ? topic->least_ms : topic->most_ms) * 1000;
-    if (now_us - topic->said_us < wait_us) return false;
-    topic->said_us = now_us;
+bool topic_due(struct topic *topic, coarse_time now) {
+    coarse_time waited = (coarse_time)(now - topic->said);
+    if (waited < (topic->changed ? topic->least : topic->most)) return false;
+    topic->said = now;
     topic->changed = false;
     return true;
 }

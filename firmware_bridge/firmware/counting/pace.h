@@ -18,15 +18,24 @@ struct pace {
 // True when an event is due. Events that are overdue by a whole period are dropped, not bunched.
 bool pace_due(struct pace *pace, uint32_t now_us);
 
+// A coarse clock for what need not be exact: steps of 1024 us, which take no division and fit 16 bits.
+typedef uint16_t coarse_time;
+static inline coarse_time coarse(uint32_t now_us) {
+    return (coarse_time)(now_us >> 10);
+}
+
+// Enough steps to be at least this long.
+#define COARSE_MS(ms) ((coarse_time)((ms) * 1000UL / 1024 + 1))
+
 // Something to say when it changed, not too often, and again every so often in any case.
 struct topic {
-    uint32_t said_us;
-    uint16_t least_ms;  // between two times
-    uint16_t most_ms;
+    coarse_time said;
+    coarse_time least;  // between two times
+    coarse_time most;
     bool changed;
 };
 
 // True when it is to be said now; it then counts as said.
-bool topic_due(struct topic *topic, uint32_t now_us);
+bool topic_due(struct topic *topic, coarse_time now);
 
 #endif

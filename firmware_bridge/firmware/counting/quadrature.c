@@ -20,22 +20,14 @@ uint8_t quad_entry(uint8_t before, uint8_t now) {
     return (uint8_t)(step + 1);
 }
 
-static void fill_nibble_pages(uint8_t pages[][256]) {
+void quad_fill_tables(uint8_t tables[QUAD_TABLE_BYTES]) {
     uint8_t index = 0;
     do {
         uint8_t before = index >> 4;
-        pages[0][index] = quad_entry(before & 3, index & 3);
-        pages[1][index] = quad_entry(before >> 2, (index >> 2) & 3);
+        tables[index] = quad_entry(before & 3, index & 3);
+        tables[QUAD_PAGE + index] = quad_entry(before >> 2, (index >> 2) & 3);
     } while (++index != 0);
-}
-
-void quad_fill_tables(uint8_t pages[][256]) {
-    fill_nibble_pages(pages);
 #if QUAD_SCALES > 2
-    for (uint8_t index = 0; index < 64; index++) pages[2][index] = quad_entry(index & 3, index >> 4);
+    for (index = 0; index < 64; index++) tables[2 * QUAD_PAGE + index] = quad_entry(index & 3, index >> 4);
 #endif
-}
-
-int16_t quad_moved(uint16_t sum, uint8_t missed, uint16_t samples) {
-    return (int16_t)(sum - samples - (uint16_t)(missed * QUAD_ENTRY_MISSED));
 }

@@ -41,11 +41,19 @@ uint8_t quad_entry(uint8_t before, uint8_t now);
 
 // Fills the pages the interrupt reads. Pages 0 and 1 serve the scales on bits 0-1 and 2-3; their
 // index is (nibble before << 4) | nibble now. Page 2, only with a third scale on bits 4-5, uses
-// (pair now << 4) | pair before, because that is what one swap of the port byte leaves in place.
-void quad_fill_tables(uint8_t pages[][256]);
+// (pair now << 4) | pair before, because that is what one swap of the port byte leaves in place; it
+// ends where its index does.
+#define QUAD_PAGE 256
+#define QUAD_TABLE_BYTES (2 * QUAD_PAGE + (QUAD_SCALES > 2 ? 64 : 0))
+void quad_fill_tables(uint8_t tables[QUAD_TABLE_BYTES]);
 
 // Counts moved between two latches of one scale, from the change of its sum, of its missed count
 // and of the samples. Right while fewer than 256 transitions were missed and the move fits 16 bits.
-int16_t quad_moved(uint16_t sum, uint8_t missed, uint16_t samples);
+static inline int16_t quad_moved(uint16_t sum, uint8_t missed, uint16_t samples) {
+    uint16_t moved = sum - samples;
+    // QUAD_ENTRY_MISSED times missed, as two moves and a shift by one on an 8-bit processor.
+    if (missed != 0) moved -= (uint16_t)((uint16_t)missed << 8) >> 1;
+    return (int16_t)moved;
+}
 
 #endif

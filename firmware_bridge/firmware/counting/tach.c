@@ -43,7 +43,7 @@ static void step_rising(struct tach *tach, const struct tach_sample *sample) {
         begin(tach, TACH_HIGH, sample->now_us);
 }
 
-static bool has_stopped(struct tach *tach, uint32_t now_us) {
+bool tach_has_stopped(struct tach *tach, uint32_t now_us) {
     if (!tach->turning || now_us - tach->pulse_us < TACH_STOPPED_US) return false;
     tach->turning = false;
     tach->period_us = 0;
@@ -62,5 +62,5 @@ bool tach_step(struct tach *tach, const struct tach_sample *sample) {
             break;
         case TACH_RISING: step_rising(tach, sample); break;
     }
-    return has_stopped(tach, sample->now_us) || news;
+    return news;
 }

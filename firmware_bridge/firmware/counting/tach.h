@@ -33,7 +33,15 @@ struct tach_sample {
     bool low;
 };
 
-// True when there is something new to say: a period, or the stop.
+// True while a step without a caught edge would change nothing.
+static inline bool tach_is_calm(const struct tach *tach, bool low) {
+    return tach->state == TACH_HIGH || (tach->state == TACH_LOW && low);
+}
+
+// True when no pulse came for TACH_STOPPED_US, once for each stop.
+bool tach_has_stopped(struct tach *tach, uint32_t now_us);
+
+// True when there is a new period to say.
 bool tach_step(struct tach *tach, const struct tach_sample *sample);
 
 #endif

@@ -31,32 +31,28 @@ void port_start_sampling(uint8_t pins_before);
 // All scales, the samples and the clock at one instant.
 void port_latch(struct quad_latch *latch);
 
-// The low byte of the sample count, without the cost of a latch.
-uint8_t port_sample_tick(void);
-
-enum port_received { PORT_NOTHING, PORT_BYTE, PORT_BROKEN };
-enum port_received port_receive(uint8_t *byte);
-bool port_can_transmit(void);
-void port_transmit(uint8_t byte);
-
-// An edge of the tach caught by hardware; *ticks is its time in half microseconds, 16 bits of it,
-// counted from the start of sampling.
-bool port_tach_caught(uint16_t *ticks);
-bool port_tach_low(void);
-
-// Bit i set: switch i closed; reference line i high.
-uint8_t port_switches(void);
-uint8_t port_marks(void);
-
-// The caliper-type scale's lines, already turned upright.
-bool port_caliper_clock(void);
-bool port_caliper_data(void);
-
 // Bytes that outlive the power. Called before sampling starts: a write takes milliseconds.
 void port_store_read(uint8_t *bytes, uint8_t from, uint8_t length);
 void port_store_write(const uint8_t *bytes, uint8_t from, uint8_t length);
 
 void port_watchdog_start(void);
 void port_watchdog_calm(void);
+
+// What follows is looked at for every character of every line, so a port gives it inline:
+//
+//   uint8_t port_sample_tick(void)           the low byte of the sample count, cheaper than a latch
+//   enum port_received port_receive(uint8_t *byte)
+//   bool port_can_transmit(void)
+//   void port_transmit(uint8_t byte)
+//   bool port_tach_caught(uint16_t *ticks)   an edge caught by hardware, and its time: 16 bits of half
+//                                            microseconds since sampling started
+//   bool port_tach_low(void)
+//   uint8_t port_switches(void)              bit i set: switch i closed
+//   uint8_t port_marks(void)                 bit i set: reference line i high
+//   bool port_caliper_clock(void)            the lines of a caliper-type scale, upright
+//   bool port_caliper_data(void)
+enum port_received { PORT_NOTHING, PORT_BYTE, PORT_BROKEN };
+
+#include "port/avr/looks.h"
 
 #endif

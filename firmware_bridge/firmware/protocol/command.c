@@ -17,10 +17,6 @@ void command_start(struct command_reader *reader) {
     next_line(reader);
 }
 
-void command_broken(struct command_reader *reader) {
-    reader->bad = true;
-}
-
 // Lower-case digits are not in the protocol, so they are damage like anything else.
 static bool hex_value(const char digits[4], uint16_t *value) {
     *value = 0;

@@ -41,7 +41,4 @@ void command_start(struct command_reader *reader);
 
 struct command command_byte(struct command_reader *reader, uint8_t byte);
 
-// A byte was lost or broken on the way: the line it belongs to must not be believed.
-void command_broken(struct command_reader *reader);
-
 #endif

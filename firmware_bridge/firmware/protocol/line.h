@@ -21,7 +21,7 @@ void line_end(void);
 // Each of these writes one space and one field.
 void line_unsigned(uint32_t value);
 void line_signed(int32_t value);
-void line_hex(uint32_t value);        // without leading zeros
+void line_hex(uint8_t value);         // without leading zeros
 void line_hex_fixed(uint32_t value);  // eight digits
 void line_word(const char *word);
 

@@ -1,39 +1,42 @@
 // SPDX-License-Identifier: MIT
 //
-// Characters on their way out. A ring of 256, so that its two places are bytes that wrap by
-// themselves and no operation needs interrupts off.
+// Characters on their way out or in: a little more than one line of them. The two places run on
+// through all 256 values of a byte, so full and empty never look alike.
 //
 //      taken            placed
 //        v                v
-//   . . .[c][c][c][c][c]. . .      room = 255 - (placed - taken)
+//   . . .[c][c][c][c][c]. . .      room = RING_SIZE - (placed - taken)
 //
-#ifndef WAYTELL_PROTOCOL_OUTBOX_H
-#define WAYTELL_PROTOCOL_OUTBOX_H
+#ifndef WAYTELL_PROTOCOL_RING_H
+#define WAYTELL_PROTOCOL_RING_H
 
 #include <stdbool.h>
 #include <stdint.h>
 
-struct outbox {
-    uint8_t ring[256];
+// A power of two.
+#define RING_SIZE 128
+
+struct ring {
+    uint8_t at[RING_SIZE];
     uint8_t placed;
     uint8_t taken;
 };
 
-static inline uint8_t outbox_room(const struct outbox *outbox) {
-    return (uint8_t)(255 - (uint8_t)(outbox->placed - outbox->taken));
+static inline uint8_t ring_room(const struct ring *ring) {
+    return (uint8_t)(RING_SIZE - (uint8_t)(ring->placed - ring->taken));
 }
 
-static inline bool outbox_is_empty(const struct outbox *outbox) {
-    return outbox->placed == outbox->taken;
+static inline bool ring_is_empty(const struct ring *ring) {
+    return ring->placed == ring->taken;
 }
 
-// The writer looks at outbox_room before it begins a line.
-static inline void outbox_place(struct outbox *outbox, uint8_t character) {
-    outbox->ring[outbox->placed++] = character;
+// The writer looks at ring_room first.
+static inline void ring_place(struct ring *ring, uint8_t character) {
+    ring->at[ring->placed++ % RING_SIZE] = character;
 }
 
-static inline uint8_t outbox_take(struct outbox *outbox) {
-    return outbox->ring[outbox->taken++];
+static inline uint8_t ring_take(struct ring *ring) {
+    return ring->at[ring->taken++ % RING_SIZE];
 }
 
 #endif

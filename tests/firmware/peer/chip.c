@@ -4,7 +4,7 @@
 //  - entering an interrupt takes no time (really 4 cycles);
 //  - two instructions run after a return from interrupt before the next one (really one);
 //  - a character of 8N1 takes 11 bit times (really 10), and the receiver holds 64 (really 2 and the
-//    one in the shift register);
+//    one in the shift register) and hands each on after one more character time;
 //  - a pull-up drives a pin high even against an outside signal, and each write to the port again;
 //  - a reset clears RAM.
 // Not simulated: slow edges, the delay of the pin synchroniser, metastability, brown-out.
@@ -26,6 +26,7 @@
 
 struct chip chip;
 static const char *image_path;
+static struct { uint8_t byte[RECEIVER_HOLDS]; unsigned holds; } receiver;
 
 static void be_quiet(avr_t *avr, const int level, const char *format, va_list values) {
     (void)avr;
@@ -84,12 +85,30 @@ static void byte_came_out(struct avr_irq_t *irq, uint32_t byte, void *unused) {
     if (chip.on_byte) chip.on_byte((uint8_t)byte);
 }
 
-static unsigned receiver_holds(void) {
-    const uart_fifo_t *fifo = &chip.uart->input;
-    return (unsigned)(fifo->write - fifo->read) % (sizeof fifo->buffer / sizeof fifo->buffer[0]);
+static bool receiver_is_free(void) {
+    return chip.uart->input.write == chip.uart->input.read;
 }
 
-// One byte goes in per character time, whatever the firmware does: a host does not wait for it.
+// Hands the oldest byte of the receiver to the simulator, which otherwise would spend a character
+// time of its own on each byte that was already here.
+static void show_received(void) {
+    if (!receiver.holds || !receiver_is_free()) return;
+    chip.uart->cycles_per_byte = 1;
+    uint8_t byte = receiver.byte[0];
+    memmove(receiver.byte, receiver.byte + 1, --receiver.holds);
+    avr_raise_irq(avr_io_getirq(chip.avr, AVR_IOCTL_UART_GETIRQ('0'), UART_IRQ_INPUT), byte);
+    chip.uart->cycles_per_byte = cycles_per_byte();
+}
+
+static void receiver_was_read(struct avr_irq_t *irq, uint32_t value, void *unused) {
+    (void)irq, (void)value, (void)unused;
+    uint64_t gap = chip.avr->cycle - chip.looked;
+    if (chip.looked && chip.last_sample && gap > chip.stats.look_gap_most) chip.stats.look_gap_most = (uint32_t)gap;
+    chip.looked = chip.last_sample ? chip.avr->cycle : 0;
+    show_received();
+}
+
+// One byte comes in per character time, whatever the firmware does: a host does not wait for it.
 static avr_cycle_count_t byte_goes_in(avr_t *avr, avr_cycle_count_t when, void *unused) {
     (void)avr, (void)unused;
     if (chip.inbox_taken == chip.inbox_length) {
@@ -99,10 +118,11 @@ static avr_cycle_count_t byte_goes_in(avr_t *avr, avr_cycle_count_t when, void *
     }
     uint8_t byte = chip.inbox[chip.inbox_taken++];
     chip.stats.bytes_in++;
-    if (receiver_holds() >= RECEIVER_HOLDS)
+    if (receiver.holds + !receiver_is_free() >= RECEIVER_HOLDS)
         chip.stats.overruns++;
     else
-        avr_raise_irq(avr_io_getirq(avr, AVR_IOCTL_UART_GETIRQ('0'), UART_IRQ_INPUT), byte);
+        receiver.byte[receiver.holds++] = byte;
+    show_received();
     return when + cycles_per_byte();
 }
 
@@ -176,6 +196,7 @@ void chip_load(const char *elf_path) {
     chip.uart = find_module("uart");
     stop_helpful_sleep();
     avr_irq_register_notify(avr_io_getirq(chip.avr, AVR_IOCTL_UART_GETIRQ('0'), UART_IRQ_OUTPUT), byte_came_out, NULL);
+    avr_irq_register_notify(avr_io_getirq(chip.avr, AVR_IOCTL_UART_GETIRQ('0'), UART_IRQ_OUT_XON), receiver_was_read, NULL);
     avr_irq_register_notify(avr_get_interrupt_irq(chip.avr, AVR_INT_ANY) + AVR_INT_IRQ_RUNNING, interrupt_changed, NULL);
     // Lines that nothing drives: switches open, tach high, marks low, scales low.
     chip_drive_byte('B', 0x01, 0xFF);
@@ -196,9 +217,10 @@ uint64_t chip_now_us(void) {
 static void begin_again(uint8_t cause) {
     avr_reset(chip.avr);
     chip.avr->data[CHIP_MCUSR] = cause;
-    chip.entered = chip.last_sample = 0;
+    chip.entered = chip.last_sample = chip.looked = 0;
     chip.inbox_taken = chip.inbox_length = 0;
     chip.inbox_busy = false;
+    receiver.holds = 0;
     restore_levels();
     stop_helpful_sleep();
 }

@@ -18,12 +18,9 @@
 #ifndef PULLUPS
 #define PULLUPS 0
 #endif
-#ifndef CALIPER_INVERTED
-#define CALIPER_INVERTED 1
-#endif
 
 // The interrupt forms a page address by replacing the high byte only.
-uint8_t quad_pages[QUAD_SCALES][256] __attribute__((aligned(256)));
+uint8_t quad_tables[QUAD_TABLE_BYTES] __attribute__((aligned(QUAD_PAGE)));
 
 void quad_clear_registers(uint8_t lines);
 
@@ -79,11 +76,11 @@ uint8_t port_scale_pins(void) {
     return PINC & SCALE_PINS;
 }
 
-// Timer 2 marks every tenth step of clock/8, which is every 80 cycles; timer 1 runs on clock/8 for
+// Timer 2 marks every SAMPLE_US on clock/8; timer 1 runs on clock/8 for
 // the tach, with its noise filter on (four equal samples, section 15.6.2) and the falling edge chosen.
 // Started back to back, they stay within a step of each other for ever.
 void port_start_sampling(uint8_t pins_before) {
-    quad_fill_tables(quad_pages);
+    quad_fill_tables(quad_tables);
     quad_clear_registers(pins_before);
     TCCR1A = 0;
     TCNT1 = 0;
@@ -95,50 +92,6 @@ void port_start_sampling(uint8_t pins_before) {
     TCCR2B = _BV(CS21);
     TIFR1 = _BV(ICF1);
     sei();
-}
-
-enum port_received port_receive(uint8_t *byte) {
-    uint8_t status = UCSR0A;
-    if (!(status & _BV(RXC0))) return PORT_NOTHING;
-    *byte = UDR0;
-    return status & (_BV(FE0) | _BV(DOR0)) ? PORT_BROKEN : PORT_BYTE;
-}
-
-bool port_can_transmit(void) {
-    return UCSR0A & _BV(UDRE0);
-}
-
-void port_transmit(uint8_t byte) {
-    UDR0 = byte;
-}
-
-bool port_tach_caught(uint16_t *ticks) {
-    if (!(TIFR1 & _BV(ICF1))) return false;
-    // Read before the flag is cleared, so that a second edge is kept rather than torn.
-    *ticks = ICR1;
-    TIFR1 = _BV(ICF1);
-    return true;
-}
-
-bool port_tach_low(void) {
-    return !(PINB & _BV(TACH_PIN));
-}
-
-uint8_t port_switches(void) {
-    uint8_t lines = (uint8_t)~PIND;
-    return (lines >> SWITCH_PIN_0) & 3;
-}
-
-uint8_t port_marks(void) {
-    return (PIND >> MARK_PIN_0) & 3;
-}
-
-bool port_caliper_clock(void) {
-    return (PINB >> CALIPER_CLOCK_PIN & 1) != CALIPER_INVERTED;
-}
-
-bool port_caliper_data(void) {
-    return (PINB >> CALIPER_DATA_PIN & 1) != CALIPER_INVERTED;
 }
 
 void port_store_read(uint8_t *bytes, uint8_t from, uint8_t length) {

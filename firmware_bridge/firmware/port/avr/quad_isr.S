@@ -1,6 +1,6 @@
 ; SPDX-License-Identifier: MIT
 ;
-; The one interrupt: samples the scale lines every 80 cycles and adds what the tables say.
+; The one interrupt: samples the scale lines every SAMPLE_US and adds what the tables say.
 ;
 ; It owns these registers; the compiler is told to leave them alone (-ffixed-rN), and a test looks
 ; through the finished image for anything else that touches them.
@@ -32,23 +32,35 @@ TIMER2_COMPA_vect:
     in      r30, _SFR_IO_ADDR(PINC)
 #if QUAD_SCALES > 2
     mov     r10, r30
-    andi    r30, 0x0F
     mov     r31, r3                 ; r3 is swapped: high nibble scales 0 and 1, low nibble scale 2
-    andi    r31, 0xF0
-    or      r30, r31
-    mov     r31, r3
-    mov     r3, r10
-    swap    r3
+    andi    r30, 0x30
     andi    r31, 0x03
-    push    r31                     ; pair before, of scale 2
-#else
+    or      r30, r31                ; (pair now << 4) | pair before
+    ldi     r31, hi8(quad_tables + 512)
+    ld      r31, Z
+    in      r30, _SFR_IO_ADDR(GPIOR2)
+    sbrc    r31, 7
+    inc     r30
+    out     _SFR_IO_ADDR(GPIOR2), r30
+    in      r30, _SFR_IO_ADDR(GPIOR0)
+    add     r30, r31
+    out     _SFR_IO_ADDR(GPIOR0), r30
+    in      r30, _SFR_IO_ADDR(GPIOR1)
+    adc     r30, r12
+    out     _SFR_IO_ADDR(GPIOR1), r30
+    mov     r30, r10
+#endif
     andi    r30, 0x0F
     mov     r31, r3
+#if QUAD_SCALES > 2
+    mov     r3, r10
+    andi    r31, 0xF0
+#else
     mov     r3, r30
+#endif
     swap    r3
     or      r30, r31                ; (nibble before << 4) | nibble now
-#endif
-    ldi     r31, hi8(quad_pages)
+    ldi     r31, hi8(quad_tables)
     ld      r10, Z
     sbrc    r10, 7
     inc     r11
@@ -62,27 +74,6 @@ TIMER2_COMPA_vect:
     adc     r7, r12
     add     r14, r13
     adc     r15, r12
-#if QUAD_SCALES > 2
-    pop     r30
-    mov     r10, r3
-    swap    r10                     ; port byte now
-    bst     r10, 4
-    bld     r30, 4
-    bst     r10, 5
-    bld     r30, 5                  ; (pair now << 4) | pair before
-    inc     r31
-    ld      r10, Z
-    in      r30, _SFR_IO_ADDR(GPIOR2)
-    sbrc    r10, 7
-    inc     r30
-    out     _SFR_IO_ADDR(GPIOR2), r30
-    in      r30, _SFR_IO_ADDR(GPIOR0)
-    add     r30, r10
-    out     _SFR_IO_ADDR(GPIOR0), r30
-    in      r30, _SFR_IO_ADDR(GPIOR1)
-    adc     r30, r12
-    out     _SFR_IO_ADDR(GPIOR1), r30
-#endif
     movw    r30, r8
     out     _SFR_IO_ADDR(SREG), r2
     reti
@@ -124,13 +115,6 @@ port_latch:
     st      Z+, r1
     clr     r1                      ; compiled code expects zero in it
 #endif
-    ret
-
-; uint8_t port_sample_tick(void)
-.section .text.port_sample_tick, "ax", @progbits
-.global port_sample_tick
-port_sample_tick:
-    mov     r24, r14
     ret
 
 ; void quad_clear_registers(uint8_t lines): called once, before the samples start.
