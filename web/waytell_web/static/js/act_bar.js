@@ -4,44 +4,44 @@
  * @typedef {import("./keys.js").Deed} Deed
  * @typedef {import("./types").Act} Act
  * @typedef {import("./types").LiveState} LiveState
- * @typedef {{ deed: Deed, words: string, possible: boolean, main?: boolean }} ActButton
+ * @typedef {{ deed: Deed, words: string, possible: boolean, more?: string, main?: boolean }} ActButton
  */
 
 import { html, render } from "../vendor/htm-preact-3.1.1.module.js";
 import { KEY_OF } from "./keys.js";
-import { slideWord } from "./words.js";
+import { placeText, slideWord } from "./words.js";
 
 /** @param {LiveState} state */
 export function isClamped(state) {
   return state.hold !== null && state.hold.state !== "free" && state.hold.armed_by !== null;
 }
 
-/** @param {LiveState} state */
-function clampWords(state) {
-  const slide = slideWord(state.hold?.axis ?? state.operation?.held_axis ?? "Z");
-  return isClamped(state) ? `${slide} freed` : `${slide} clamped`;
-}
-
 /** @param {LiveState} state @returns {ActButton[]} */
 export function actButtons(state) {
-  const planned = state.operation !== null;
-  const measured = state.slides.some((slide) => slide.slide === "compound");
+  const { operation } = state;
+  const planned = operation !== null;
+  const held = operation?.held_axis;
+  const alarmed = state.alarms.length > 0;
+  /** @param {number | undefined} mm */
+  const held_length = (mm) => (held && mm !== undefined ? placeText(state, held, mm) : "");
   /** @type {ActButton[]} */
   const buttons = [
     { deed: "touch", words: "Touched off", possible: true },
-    { deed: "clamp", words: capital(clampWords(state)), possible: planned },
-    { deed: "depth", words: "Depth", possible: planned },
-    { deed: "size", words: "Size", possible: planned },
+    { deed: "clamp", words: isClamped(state) ? "Freed" : "Clamped", more: held && slideWord(held), possible: planned },
+    { deed: "depth", words: "Depth", more: held_length(operation?.depth_mm).replace(" along", ""), possible: planned },
+    { deed: "size", words: "Size", more: held_length(operation?.target_mm), possible: planned },
     { deed: "operation", words: "Next operation", possible: true },
-    { deed: "compound", words: "Wound on the compound", possible: !measured },
-    { deed: "undo", words: state.undo ? `Take back: ${state.undo}` : "Nothing to take back", possible: state.undo !== null },
-    { deed: "seen", words: "Seen", possible: state.alarms.length > 0, main: state.alarms.length > 0 },
+    { deed: "compound", words: "Wound", more: "on the compound", possible: true },
+    { deed: "undo", words: "Take back", more: state.undo ?? "nothing", possible: state.undo !== null },
+    { deed: "seen", words: "Seen", possible: alarmed, main: alarmed },
   ];
-  return measured ? buttons.filter(({ deed }) => deed !== "compound") : buttons;
+  return hasCompoundScale(state) ? buttons.filter(({ deed }) => deed !== "compound") : buttons;
 }
 
-/** @param {string} words */
-const capital = (words) => words[0].toUpperCase() + words.slice(1);
+/** With a scale of its own the compound slide is read, and nothing is to be told. @param {LiveState} state */
+function hasCompoundScale(state) {
+  return state.slides.some((slide) => slide.slide === "compound");
+}
 
 /** The act behind a button that needs no entry; null where there is one, or nothing to do. @param {Deed} deed @param {LiveState} state @returns {Act | null} */
 export function actOf(deed, state) {
@@ -71,9 +71,9 @@ export class ActBar {
   }
 
   /** @param {ActButton} button */
-  button({ deed, words, possible, main = false }) {
+  button({ deed, words, possible, more = "", main = false }) {
     return html`<button type="button" key=${deed} data-act=${deed} class=${main ? "main" : ""} disabled=${!possible} onClick=${() => this.perform(deed)}>
-      <span>${words}</span> <kbd>${KEY_OF[deed]}</kbd>
+      <span class="act-words">${words}${more && html`<small>${more}</small>`}</span> <kbd>${KEY_OF[deed]}</kbd>
     </button>`;
   }
 }

@@ -8,7 +8,7 @@
 
 import { find, setAttribute, setProperty, setShown, setText } from "./dom.js";
 import { doubtsOf, isFault } from "./doubt.js";
-import { axisSign, decimalsOf, figureShown, lengthText, unitPhrase, unitWord, widest } from "./figures.js";
+import { axisSign, decimalsOf, figureShown, lengthText, unitPhrase, widest } from "./figures.js";
 import * as words from "./words.js";
 
 const SAMPLE_MM = 10;
@@ -40,9 +40,7 @@ export class CutScreen {
     this.drawHold(state);
     this.drawPositions(state);
     this.drawAlarms(state);
-    setText(this.parts.spindle, words.spindleText(state));
-    setText(this.parts.cutting, words.cuttingText(state));
-    setText(this.parts.linkWords, state.link.condition === "live" && state.link.checked ? "" : state.link.words);
+    setText(this.parts.quiet, words.quietText(state));
   }
 
   /** @param {LiveState} state */
@@ -64,8 +62,7 @@ export class CutScreen {
     const decimals = decimalsOf(words.axisOf(state, along), state.units);
     const shown = drawFigure(parts.toGo, absolute(state.to_go), along, state, decimals);
     setText(parts.toGoLabel, words.toGoLabel(state));
-    setText(parts.toGoSign, axisSign(along, state.units));
-    setText(parts.toGoUnit, unitWord(state.units));
+    setText(parts.toGoUnit, unitPhrase(along, state.units));
     setText(parts.toGoU, shown.u ? `\u00b1 ${shown.u} (95 %)` : "");
     const end = words.endState(state);
     setAttribute(parts.toGoBlock, "data-end", end.name);
@@ -90,8 +87,7 @@ export class CutScreen {
     const { operation, remaining } = state;
     const along = operation?.held_axis ?? "Z";
     const decimals = decimalsOf(words.axisOf(state, along), state.units);
-    const label = operation ? `left to take off, ${unitPhrase(along, state.units)}` : "left to take off";
-    setText(parts.leftLabel, label);
+    setText(parts.leftLabel, words.leftLabel(state));
     drawFigure(parts.remainingPass, remaining?.this_pass ?? null, along, state, decimals);
     drawFigure(parts.remainingTotal, remaining?.total ?? null, along, state, decimals);
     setText(parts.passesLeft, words.passesLeftText(state));
@@ -165,7 +161,6 @@ function findParts() {
     toGo: figureElement("to-go"),
     toGoBlock: find("[data-to-go]"),
     toGoLabel: find("[data-to-go-label]"),
-    toGoSign: find("[data-to-go-sign]"),
     toGoUnit: find("[data-to-go-unit]"),
     toGoU: find("[data-to-go-u]"),
     endWord: find("[data-end-word]"),
@@ -180,9 +175,7 @@ function findParts() {
     hold: find("[data-hold]"),
     holdTitle: find("[data-hold-title]"),
     holdDetail: find("[data-hold-detail]"),
-    spindle: find("[data-spindle]"),
-    cutting: find("[data-cutting]"),
-    linkWords: find("[data-link-words]"),
+    quiet: find("[data-quiet]"),
     positionX: figureElement("position-X"),
     positionZ: figureElement("position-Z"),
     signX: find("[data-sign-X]"),

@@ -1,21 +1,22 @@
 /**
  * The work in half section, as an engineering drawing (ISO 128: thick outline, thin hatching at 45 degrees, chain
- * centre line, double-dot chain for the finished part in its blank), with the tool, live.
+ * centre line, double-dot chain for the finished part in its blank), with the tool, live; and a detail, as drawings
+ * have them, that shows the tool point enlarged.
  *
- * Kept as one SVG whose parts are made once; each state changes only attributes that differ.
- *
+ * @typedef {import("./types").Corner} Corner
  * @typedef {import("./types").LiveState} LiveState
  * @typedef {import("./types").Operation} Operation
+ * @typedef {import("./section_geometry.js").Box} Box
  * @typedef {import("./section_geometry.js").Frame} Frame
  * @typedef {import("./section_geometry.js").Projection} Projection
  */
 
+import { acrossDimension, alongDimension } from "./dimension.js";
 import { setAttribute, setShown, setText, svg } from "./dom.js";
 import { unitWord } from "./figures.js";
 import * as geometry from "./section_geometry.js";
-import { shankOutline, toolOutline } from "./tool_outline.js";
+import { SectionView } from "./section_view.js";
 
-const HATCH_PX = 9;
 const HALF_VIEW_MARK_PX = 7;
 
 export class SectionDrawing {
@@ -24,8 +25,11 @@ export class SectionDrawing {
     this.place = place;
     this.root = svg("svg", { role: "img", "aria-label": "The work in half section, with the tool" });
     place.append(this.root);
+    /** @type {Box} */
     this.box = { width: 0, height: 0 };
+    this.view = new SectionView(this.root, "main");
     this.parts = makeParts(this.root);
+    this.detail = new Detail(this.root);
     /** @type {LiveState | null} */
     this.state = null;
     new ResizeObserver(() => this.resized()).observe(place);
@@ -42,78 +46,36 @@ export class SectionDrawing {
   draw(state) {
     this.state = state;
     if (this.box.width < 20 || this.box.height < 20) return;
-    const outline = state.work.outline;
-    const frame = geometry.frameFor(outline, state.operation);
+    const frame = geometry.frameFor(state.work.outline, state.operation);
     const projection = geometry.fit(frame, this.box);
-    this.drawWork(state, frame, projection);
-    this.drawPlan(state, frame, projection);
-    this.drawTool(state, frame, projection);
+    this.view.draw(state, frame, projection, 1);
+    this.drawEnds(state, frame, projection);
     this.drawToGo(state, frame, projection);
     this.drawScaleBar(state, projection);
+    this.detail.draw(state, this.box, frame, projection);
   }
 
-  /** @param {LiveState} state @param {Frame} frame @param {Projection} projection */
-  drawWork(state, frame, projection) {
-    const { outline, stock } = state.work;
-    const { parts } = this;
-    const section = geometry.pathOf(projection, geometry.sectionCorners(outline, (stock?.bore_mm ?? 0) / 2));
-    const closed = section && `${section}Z`;
-    for (const part of [parts.metal, parts.hatch, parts.layer, parts.left]) setAttribute(part, "d", closed);
-    setAttribute(parts.outline, "d", geometry.pathOf(projection, outline) + this.faces(outline, projection));
-    this.drawCentreLine(frame, projection);
-    setAttribute(parts.chuck, "d", outline.length ? chuckPath(outline[0], frame, projection) : "");
-  }
-
-  /** Free end and shoulders run on to the centre line. @param {import("./types").Corner[]} outline @param {Projection} projection */
-  faces(outline, projection) {
-    if (outline.length === 0) return "";
-    const bore = (this.state?.work.stock?.bore_mm ?? 0) / 2;
-    const [z, r] = outline[outline.length - 1];
-    const end = geometry.pathOf(projection, [[z, r], [z, 0]]);
-    const first = outline[0][0];
-    return bore > 0 ? end + geometry.pathOf(projection, [[first, bore], [z, bore]]) : end;
-  }
-
-  /** A half view ends at its centre line, which says so by two short strokes across each end. @param {Frame} frame @param {Projection} projection */
-  drawCentreLine(frame, projection) {
+  /** Where the drawing stops: half-view strokes on the centre line; on the left the chuck, or a break line. @param {LiveState} state @param {Frame} frame @param {Projection} projection */
+  drawEnds(state, frame, projection) {
+    const { outline } = state.work;
     const from = geometry.toPoint(projection, frame.z0, 0);
     const to = geometry.toPoint(projection, frame.z1, 0);
-    setAttribute(this.parts.centre, "d", `M${from.x} ${from.y}H${to.x}`);
     const strokes = [from.x + 4, from.x + 9, to.x - 9, to.x - 4];
-    const mark = strokes.map((x) => `M${x} ${from.y - HALF_VIEW_MARK_PX}v${2 * HALF_VIEW_MARK_PX}`);
-    setAttribute(this.parts.marks, "d", mark.join(""));
+    const marks = strokes.map((x) => `M${x} ${from.y - HALF_VIEW_MARK_PX}v${2 * HALF_VIEW_MARK_PX}`);
+    setAttribute(this.parts.marks, "d", marks.join(""));
+    const broken = outline.length > 0 && outline[0][0] < frame.z0;
+    setAttribute(this.parts.chuck, "d", outline.length > 0 && !broken ? chuckPath(outline[0], frame, projection) : "");
+    setShown(this.parts.breakLine, broken);
+    setShown(this.parts.beyond, broken);
+    if (broken) this.drawBreak(from.x, from.y, geometry.toPoint(projection, 0, outline[0][1]).y);
   }
 
-  /** @param {LiveState} state @param {Frame} frame @param {Projection} projection */
-  drawPlan(state, frame, projection) {
-    const { operation, remaining, stroke } = state;
-    const { parts } = this;
-    if (!operation) {
-      for (const part of [parts.target, parts.layerClip, parts.leftClip, parts.cut]) clear(part);
-      return;
-    }
-    setAttribute(parts.target, "d", geometry.pathOf(projection, geometry.targetLine(operation, frame.r1 - 2)));
-    setRegion(parts.leftClip, geometry.layerRegion(operation, operation.target_mm, frame), projection);
-    const pass_mm = remaining?.pass_target_mm ?? operation.target_mm;
-    setRegion(parts.layerClip, geometry.layerRegion(operation, pass_mm, frame), projection);
-    setShown(parts.cut, stroke !== null);
-    if (stroke) setRegion(parts.cut, strokeRegion(operation, stroke, frame), projection);
-  }
-
-  /** @param {LiveState} state @param {Frame} frame @param {Projection} projection */
-  drawTool(state, frame, projection) {
-    const place = geometry.toolPlace(state);
-    setShown(this.parts.tool, place !== null && state.tool !== null);
-    if (!place || !state.tool) return;
-    const { tool } = state.tool;
-    const edge_mm = 62 / projection.scale;
-    const still = { ...projection, x0: 0, y0: 0 };
-    setAttribute(this.parts.edge, "d", `${geometry.pathOf(still, toolOutline(tool, edge_mm))}Z`);
-    // Longer than the drawing is high: its end is never seen.
-    setAttribute(this.parts.shank, "d", geometry.pathOf(still, shankOutline(tool, edge_mm, 2 * frame.r1 + 50)));
-    const { x, y } = geometry.toPoint(projection, place.z, place.r);
-    setAttribute(this.parts.tool, "transform", `translate(${x.toFixed(2)} ${y.toFixed(2)})`);
-    setAttribute(this.parts.tool, "data-sure", String(place.sure));
+  /** @param {number} x @param {number} top @param {number} bottom */
+  drawBreak(x, top, bottom) {
+    const middle = (top + bottom) / 2;
+    const line = `M${x} ${top - 10}V${middle - 9}l-7 5 14 8-7 5V${bottom + 10}`;
+    setAttribute(this.parts.breakLine, "d", line);
+    setAttribute(this.parts.beyond, "d", `${line}H-50V${top - 10}Z`);
   }
 
   /** The distance to go as a dimension (ISO 129-1) from the tool point to the end of the feed. @param {LiveState} state @param {Frame} frame @param {Projection} projection */
@@ -123,9 +85,8 @@ export class SectionDrawing {
     const shown = Boolean(place?.sure && operation && state.to_go?.good && state.to_go.value_mm > 0);
     setShown(this.parts.toGo, shown);
     if (!place || !operation || !shown) return;
-    const path = operation.kind === "facing"
-      ? acrossDimension(place, operation, frame, projection)
-      : alongDimension(place, operation, frame, projection);
+    const dimension = operation.kind === "facing" ? acrossDimension : alongDimension;
+    const path = dimension(place, operation, frame, projection);
     setAttribute(this.parts.toGoLine, "d", path.line);
     setAttribute(this.parts.toGoArrows, "d", path.arrows);
   }
@@ -134,8 +95,8 @@ export class SectionDrawing {
   drawScaleBar(state, projection) {
     const inch = state.units.length === "inch";
     const bar = geometry.scaleBarLength(projection.scale, this.box.width * 0.2, inch);
-    const [x, y] = [8, this.box.height - 8];
     const length = bar.mm * projection.scale;
+    const [x, y] = [this.box.width - length - 8, this.box.height - 6];
     setAttribute(this.parts.scaleBar, "d", `M${x} ${y - 5}v5h${length.toFixed(1)}v-5`);
     setAttribute(this.parts.scaleWords, "x", x + 4);
     setAttribute(this.parts.scaleWords, "y", y - 7);
@@ -143,56 +104,70 @@ export class SectionDrawing {
   }
 }
 
+/** The tool point enlarged, in a circle at the lower left, where neither work nor tool is. */
+class Detail {
+  /** @param {SVGElement} parent */
+  constructor(parent) {
+    this.here = svg("g", { class: "detail-here" }, parent);
+    this.ring = svg("circle", { class: "thin-ink" }, this.here);
+    this.letter = svg("text", { class: "drawing-words" }, this.here);
+    this.root = svg("g", { class: "detail" }, parent);
+    const clip = svg("clipPath", { id: "detail-clip" }, svg("defs", {}, this.root));
+    this.clip = svg("circle", {}, clip);
+    this.paper = svg("circle", { class: "paper" }, this.root);
+    this.view = new SectionView(svg("g", { "clip-path": "url(#detail-clip)" }, this.root), "detail");
+    this.rim = svg("circle", { class: "thin-ink" }, this.root);
+    this.words = svg("text", { class: "drawing-words" }, this.root);
+  }
+
+  /** @param {LiveState} state @param {Box} box @param {Frame} frame @param {Projection} main */
+  draw(state, box, frame, main) {
+    const place = geometry.toolPlace(state);
+    const outside_mm = geometry.outsideRadius(state.work.outline);
+    const look = place?.sure && state.operation ? geometry.detailFor(box, main, frame, outside_mm) : null;
+    setShown(this.root, look !== null);
+    setShown(this.here, look !== null);
+    if (!place || !look) return;
+    const projection = geometry.centredOn(place, look, main.scale * look.times);
+    for (const circle of [this.clip, this.paper, this.rim]) setCircle(circle, look.x, look.y, look.radius);
+    setText(this.words, `A, ${look.times} times larger`);
+    setAttribute(this.words, "x", look.x + look.radius * 0.72);
+    setAttribute(this.words, "y", look.y + look.radius - 2);
+    this.view.draw(state, geometry.inSight(projection, box), projection, look.times);
+    this.drawHere(geometry.toPoint(main, place.z, place.r), look.radius / look.times);
+  }
+
+  /** @param {{ x: number, y: number }} point @param {number} radius */
+  drawHere({ x, y }, radius) {
+    setCircle(this.ring, x, y, radius);
+    setText(this.letter, "A");
+    setAttribute(this.letter, "x", (x - radius - 16).toFixed(1));
+    setAttribute(this.letter, "y", (y + radius + 14).toFixed(1));
+  }
+}
+
+/** @param {SVGCircleElement} circle @param {number} x @param {number} y @param {number} radius */
+function setCircle(circle, x, y, radius) {
+  setAttribute(circle, "cx", x.toFixed(1));
+  setAttribute(circle, "cy", y.toFixed(1));
+  setAttribute(circle, "r", radius.toFixed(1));
+}
+
 /** @param {SVGElement} root */
 function makeParts(root) {
-  const defs = svg("defs", {}, root);
-  const hatching = svg("pattern", { id: "hatching", width: HATCH_PX, height: HATCH_PX, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" }, defs);
-  svg("path", { d: `M0 0V${HATCH_PX}`, class: "thin" }, hatching);
-  const leftClip = svg("rect", {}, svg("clipPath", { id: "left-clip" }, defs));
-  const layerClip = svg("rect", {}, svg("clipPath", { id: "layer-clip" }, defs));
-  const metal = svg("path", { class: "metal" }, root);
-  const left = svg("path", { class: "left-to-take", "clip-path": "url(#left-clip)" }, root);
-  const layer = svg("path", { class: "this-layer", "clip-path": "url(#layer-clip)" }, root);
-  const hatch = svg("path", { fill: "url(#hatching)" }, root);
-  const cut = svg("rect", { class: "cut-away" }, root);
-  const outline = svg("path", { class: "thick" }, root);
-  const target = svg("path", { class: "finished" }, root);
+  const beyond = svg("path", { class: "paper" }, root);
+  const breakLine = svg("path", { class: "thin-ink" }, root);
   const chuck = svg("path", { class: "chuck" }, root);
-  const centre = svg("path", { class: "centre-line" }, root);
-  const marks = svg("path", { class: "thin" }, root);
+  const marks = svg("path", { class: "thin-ink" }, root);
   const toGo = svg("g", { class: "to-go-dimension" }, root);
-  const toGoLine = svg("path", { class: "thin" }, toGo);
+  const toGoLine = svg("path", { class: "thin-ink" }, toGo);
   const toGoArrows = svg("path", { class: "arrows" }, toGo);
-  const tool = svg("g", { class: "tool" }, root);
-  const shank = svg("path", { class: "shank" }, tool);
-  const edge = svg("path", { class: "edge" }, tool);
   const scaleBar = svg("path", { class: "thin" }, root);
-  const scaleWords = svg("text", { class: "scale-words" }, root);
-  return { leftClip, layerClip, metal, left, layer, hatch, cut, outline, target, chuck, centre, marks, toGo, toGoLine, toGoArrows, tool, shank, edge, scaleBar, scaleWords };
+  const scaleWords = svg("text", { class: "drawing-words" }, root);
+  return { beyond, breakLine, chuck, marks, toGo, toGoLine, toGoArrows, scaleBar, scaleWords };
 }
 
-/** @param {SVGElement} part */
-function clear(part) {
-  if (part instanceof SVGPathElement) setAttribute(part, "d", "");
-  else for (const name of ["width", "height"]) setAttribute(part, name, 0);
-}
-
-/** @param {SVGRectElement} rect @param {Frame} region @param {Projection} projection */
-function setRegion(rect, region, projection) {
-  const from = geometry.toPoint(projection, region.z0, region.r0);
-  const to = geometry.toPoint(projection, region.z1, region.r1);
-  setAttribute(rect, "x", from.x.toFixed(2));
-  setAttribute(rect, "y", from.y.toFixed(2));
-  setAttribute(rect, "width", Math.max(0, to.x - from.x).toFixed(2));
-  setAttribute(rect, "height", Math.max(0, to.y - from.y).toFixed(2));
-}
-
-/** What this stroke has taken already. @param {Operation} operation @param {import("./types").Stroke} stroke @param {Frame} frame @returns {Frame} */
-function strokeRegion(operation, stroke, frame) {
-  return geometry.layerRegion({ ...operation, start_mm: stroke.from_mm, end_mm: stroke.to_mm }, stroke.held_mm, frame);
-}
-
-/** Three-jaw chuck, hinted: the stepped end of one jaw and the end of the bar in it. @param {import("./types").Corner} root @param {Frame} frame @param {Projection} projection */
+/** Three-jaw chuck, hinted: the stepped end of one jaw and the end of the bar in it. @param {Corner} root @param {Frame} frame @param {Projection} projection */
 function chuckPath([z, r], frame, projection) {
   const back = frame.z0;
   const depth = z - back;
@@ -204,35 +179,4 @@ function chuckPath([z, r], frame, projection) {
     [back, r + 0.8 * depth + 2],
   ]);
   return `${jaw}${geometry.pathOf(projection, [[back, r], [z, r]])}`;
-}
-
-/** @typedef {{ z: number, r: number }} Place */
-
-/** @param {Place} place @param {Operation} operation @param {Frame} frame @param {Projection} projection */
-function acrossDimension(place, operation, frame, projection) {
-  const from = geometry.toPoint(projection, place.z, place.r);
-  const to = geometry.toPoint(projection, place.z, operation.end_mm);
-  const x = geometry.toPoint(projection, frame.z1, 0).x - 26;
-  return {
-    line: `M${from.x + 6} ${from.y}H${x + 8}M${to.x + 6} ${to.y}H${x + 8}M${x} ${from.y}V${to.y}`,
-    arrows: arrow(x, from.y, 0, 1, from.y - to.y) + arrow(x, to.y, 0, -1, from.y - to.y),
-  };
-}
-
-/** @param {Place} place @param {Operation} operation @param {Frame} frame @param {Projection} projection */
-function alongDimension(place, operation, frame, projection) {
-  const from = geometry.toPoint(projection, place.z, place.r);
-  const to = geometry.toPoint(projection, operation.end_mm, place.r);
-  const y = geometry.toPoint(projection, 0, 0).y - 22;
-  return {
-    line: `M${from.x} ${from.y - 6}V${y - 8}M${to.x} ${to.y - 6}V${y - 8}M${from.x} ${y}H${to.x}`,
-    arrows: arrow(from.x, y, 1, 0, from.x - to.x) + arrow(to.x, y, -1, 0, from.x - to.x),
-  };
-}
-
-/** A filled arrowhead at a point, pointing away from the line; none where there is no room. @param {number} x @param {number} y @param {number} dx @param {number} dy @param {number} room */
-function arrow(x, y, dx, dy, room) {
-  if (Math.abs(room) < 26) return "";
-  const [bx, by] = [x - 12 * dx, y - 12 * dy];
-  return `M${x} ${y}L${bx - 4 * dy} ${by - 4 * dx}L${bx + 4 * dy} ${by + 4 * dx}Z`;
 }

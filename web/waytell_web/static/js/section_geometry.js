@@ -13,27 +13,42 @@
  * @typedef {{ x: number, y: number }} Point
  */
 
-const CLEARANCE_MM = 6;
+const CLEARANCE_MM = 5;
+const CHUCK_MM = 12;
 
 /** What is removed, and up to where: a rectangle in Z and radius. @typedef {Frame} Region */
 
 /**
- * The part of the plane to show for this work and operation: the work with some of the chuck, and room for the tool.
+ * The part of the plane to show: where the cutting is, room for the tool, and of the rest of the bar no more than
+ * makes it plain what it is. Fixed for an operation, so that the scale does not breathe while one cuts.
  * @param {Corner[]} outline @param {Operation | null} operation @returns {Frame}
  */
 export function frameFor(outline, operation) {
-  const zs = outline.map(([z]) => z);
+  const { zs, rs } = placesOf(outline, operation);
+  const chuck = outline.length > 0 ? outline[0][0] : -20;
+  const [z1, r1] = [Math.max(0, ...zs), Math.max(5, ...rs)]; // an empty drawing has a size, too
+  const needed = operation ? Math.min(...zs) : chuck;
+  const room = Math.max(CLEARANCE_MM, 0.7 * r1);
+  const z0 = needed - 0.8 * r1;
+  return { z0: z0 < chuck ? chuck - CHUCK_MM : z0, z1: z1 + room, r0: -0.16 * r1, r1: r1 + Math.max(room, 1.05 * r1) };
+}
+
+/** Every Z and radius that must be in sight. @param {Corner[]} outline @param {Operation | null} operation */
+function placesOf(outline, operation) {
+  // The chuck end comes into sight only where the cutting is close to it.
+  const zs = outline.slice(1).map(([z]) => z);
   const rs = outline.map(([, r]) => r);
   if (operation) {
     const [feed, held] = operation.kind === "facing" ? [rs, zs] : [zs, rs];
     feed.push(operation.start_mm, operation.end_mm);
     held.push(operation.target_mm);
   }
-  if (zs.length === 0) zs.push(-20, 0);
-  const [z0, z1] = [Math.min(...zs), Math.max(...zs)];
-  const r1 = Math.max(5, ...rs);
-  const room = Math.max(CLEARANCE_MM, 0.25 * (z1 - z0), 0.5 * r1);
-  return { z0: z0 - Math.min(room, 14), z1: z1 + room, r0: -0.18 * r1, r1: r1 + room };
+  return { zs, rs };
+}
+
+/** Radius of the work at its thickest; 0 where none is known. @param {Corner[]} outline */
+export function outsideRadius(outline) {
+  return Math.max(0, ...outline.map(([, radius]) => radius));
 }
 
 /** Fits a frame into a box, to scale, and centres it. @param {Frame} frame @param {Box} box @returns {Projection} */
@@ -66,18 +81,6 @@ export function sectionCorners(outline, bore_radius) {
 }
 
 /**
- * Edges seen as lines across the work: each shoulder runs on, thick, from the outline to the centre line.
- * @param {Corner[]} outline @returns {number[]} their Z
- */
-export function shoulders(outline) {
-  const places = [];
-  for (let n = 1; n < outline.length; n++) {
-    if (outline[n][0] === outline[n - 1][0] && outline[n][1] !== outline[n - 1][1]) places.push(outline[n][0]);
-  }
-  return places;
-}
-
-/**
  * The metal between a size on the held axis and the outside, over the length of the feed.
  * @param {Operation} operation @param {number} held_mm @param {Frame} frame @returns {Region}
  */
@@ -87,6 +90,11 @@ export function layerRegion(operation, held_mm, frame) {
   if (operation.kind === "facing") return { z0: held_mm, z1: frame.z1, r0: low, r1: frame.r1 };
   // A turned layer begins at the free end, however far in front of it the feed began.
   return { z0: low, z1: Math.max(high, frame.z1), r0: held_mm, r1: frame.r1 };
+}
+
+/** What this stroke has taken already. @param {Operation} operation @param {import("./types").Stroke} stroke @param {Frame} frame @returns {Region} */
+export function strokeRegion(operation, stroke, frame) {
+  return layerRegion({ ...operation, start_mm: stroke.from_mm, end_mm: stroke.to_mm }, stroke.held_mm, frame);
 }
 
 /** The finished surface: a line at the target from the start of the feed to its end, then out along the shoulder. @param {Operation} operation @param {number} outside_mm @returns {Corner[]} */
@@ -122,4 +130,31 @@ export function scaleBarLength(scale, widest_px, inch) {
   const power = 10 ** Math.floor(Math.log10(most));
   const round = [5, 2, 1].find((step) => step * power <= most) ?? 1;
   return { value: round * power, mm: round * power * unit };
+}
+
+/** @typedef {{ x: number, y: number, radius: number, times: number }} DetailLook */
+
+/**
+ * Where the enlarged detail lies, at the lower left: beside the work where that leaves room, else below it; null
+ * where there is no room for one that is of use.
+ * @param {Box} box @param {Projection} main @param {Frame} frame @param {number} outside_mm radius of the work @returns {DetailLook | null}
+ */
+export function detailFor(box, main, frame, outside_mm) {
+  const below = (box.height - toPoint(main, 0, outside_mm).y - 16) / 2;
+  const beside = Math.min((toPoint(main, frame.z0, 0).x - 16) / 2, box.height / 2 - 4);
+  const radius = Math.min(Math.max(below, beside), 0.24 * box.width, 130);
+  if (radius < 40) return null;
+  // Enough that 0.1 mm is a few pixels wide, in a round number of times.
+  const times = [2, 5, 10, 20, 50].find((one) => one * main.scale >= 80) ?? 100;
+  return { x: radius + 4, y: box.height - radius - 4, radius, times };
+}
+
+/** @param {{ z: number, r: number }} place @param {{ x: number, y: number }} point @param {number} scale @returns {Projection} */
+export function centredOn(place, point, scale) {
+  return { scale, x0: point.x - place.z * scale, y0: point.y - place.r * scale };
+}
+
+/** The frame that a whole box shows under a projection. @param {Projection} projection @param {Box} box @returns {Frame} */
+export function inSight({ scale, x0, y0 }, box) {
+  return { z0: -x0 / scale, z1: (box.width - x0) / scale, r0: -y0 / scale, r1: (box.height - y0) / scale };
 }

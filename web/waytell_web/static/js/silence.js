@@ -13,6 +13,8 @@ export class SilenceWatch {
   constructor() {
     /** @type {number | null} */
     this.heard_ms = null;
+    /** @type {number | null} made, and nothing heard on it yet */
+    this.opened_ms = null;
     this.toDistrust = 0;
     this.trusted = false;
   }
@@ -22,19 +24,19 @@ export class SilenceWatch {
     this.toDistrust = 0;
     this.trusted = false;
     this.opened_ms = now_ms;
-    this.fresh = true;
   }
 
   /** The connection ended: what was drawn last is no longer live. */
   closed() {
     this.trusted = false;
-    this.fresh = false;
+    this.opened_ms = null;
   }
 
   /** A state arrived. @param {number} now_ms */
   heard(now_ms) {
-    if (!this.fresh && this.silence(now_ms) > SILENT_AFTER_MS) this.toDistrust = ON_THE_WAY;
-    this.fresh = false;
+    const quiet_ms = this.opened_ms === null ? this.silence(now_ms) : now_ms - this.opened_ms;
+    if (quiet_ms > SILENT_AFTER_MS) this.toDistrust = ON_THE_WAY;
+    this.opened_ms = null;
     this.heard_ms = now_ms;
     this.trusted = this.toDistrust === 0;
     this.toDistrust = Math.max(0, this.toDistrust - 1);

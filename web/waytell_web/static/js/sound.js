@@ -48,7 +48,7 @@ export class Sound {
   /** @returns {string} what stands on the button */
   get words() {
     if (this.muted) return "Sound off";
-    return this.blocked ? "No sound until you touch here" : "Sound on";
+    return this.blocked ? "Touch for sound" : "Sound on";
   }
 
   toggle() {

@@ -9,7 +9,7 @@
  */
 
 const DEGREE = Math.PI / 180;
-const ARC_STEPS = 6;
+const ARC_STEPS = 12;
 
 /** @param {number} angle @returns {Spot} */
 const unit = (angle) => [Math.cos(angle), Math.sin(angle)];
@@ -51,7 +51,7 @@ function noseArc(centre, nose, major, minor) {
  */
 export function shankOutline(tool, edge_mm, far_mm) {
   const side = tool.hand === "left" ? -1 : 1;
-  const [from, to] = [0.22 * edge_mm * side, 1.55 * edge_mm * side];
+  const [from, to] = [0.14 * edge_mm * side, 0.98 * edge_mm * side];
   return [
     [from, 0.8 * edge_mm],
     [from, far_mm],

@@ -8,7 +8,7 @@
  * @typedef {import("./types").Units} Units
  */
 
-import { axisSign, decimalsOf, lengthText, unitWord } from "./figures.js";
+import { axisSign, decimalsOf, isDiameter, lengthText, unitWord } from "./figures.js";
 
 /** @param {LiveState} state @param {Axis} axis */
 export function axisOf(state, axis) {
@@ -103,6 +103,13 @@ function holdPlace(state, hold) {
   return `, at ${placeText(state, hold.axis === "Z" ? "X" : "Z", hold.worst_at_mm)}`;
 }
 
+/** What the held axis still has to take, and off what. @param {LiveState} state */
+export function leftLabel(state) {
+  if (!state.operation) return "left to take off";
+  if (state.operation.held_axis === "Z") return "left to take off the face";
+  return `left to take off the ${isDiameter("X", state.units) ? "diameter" : "radius"}`;
+}
+
 /** @param {LiveState} state */
 export function passesLeftText(state) {
   const left = state.remaining?.passes_left;
@@ -112,18 +119,26 @@ export function passesLeftText(state) {
 }
 
 /** @param {LiveState} state */
-export function spindleText(state) {
+function spindleText(state) {
   const { spindle } = state;
   if (!spindle) return "";
   if (spindle.rpm < 1) return "spindle stands still";
-  const planned = spindle.planned_rpm > 0 ? ` (planned ${spindle.planned_rpm.toFixed(0)})` : "";
-  const speed = spindle.cutting_speed_m_min;
-  const cutting = speed === null ? "" : `, cutting speed ${speed.toFixed(0)} m/min`;
-  return `spindle ${spindle.rpm.toFixed(0)} turns a minute${planned}${cutting}`;
+  const planned = spindle.planned_rpm > 0 ? `, planned ${spindle.planned_rpm.toFixed(0)}` : "";
+  return `spindle ${spindle.rpm.toFixed(0)} turns/min${planned}`;
 }
 
 /** @param {LiveState} state */
-export function cuttingText(state) {
-  if (state.cutting === null) return "";
-  return state.cutting ? "cutting" : "clear of the work";
+function cuttingText(state) {
+  const speed = state.spindle?.cutting_speed_m_min ?? null;
+  const atSpeed = speed === null ? "" : `${speed.toFixed(0)} m/min`;
+  if (state.cutting === null) return atSpeed && `cutting speed ${atSpeed}`;
+  if (!state.cutting) return "clear of the work";
+  return atSpeed ? `cutting at ${atSpeed}` : "cutting";
+}
+
+/** Spindle, contact, and the board where there is something to say of it. @param {LiveState} state */
+export function quietText(state) {
+  const { link } = state;
+  const board = link.condition === "live" && link.checked ? "" : link.words;
+  return [spindleText(state), cuttingText(state), board].filter(Boolean).join(" \u00b7 ");
 }
