@@ -89,7 +89,7 @@ class Session:
     def start(self) -> None:
         self._loop = asyncio.get_running_loop()
         self._stamp()
-        self._keep([self._engine.note("started", "Waytell started", {})])
+        self._keep([self._engine.happened("started", "Waytell started", {})])
         self._tick()
 
     def stop(self) -> None:
@@ -148,7 +148,7 @@ class Session:
             self._stamp()
             self._keep(happened)
         # At rest nothing new is to be drawn; the heartbeat says that readings still come.
-        if happened or not only_readings or engine.counts != self._drawn_counts:
+        if happened or not only_readings or engine.place.counts != self._drawn_counts:
             self._publish_soon()
 
     def _tick(self) -> None:
@@ -174,7 +174,7 @@ class Session:
         if self._due is not None:
             self._due.cancel()
             self._due = None
-        self._drawn_counts = self._engine.counts
+        self._drawn_counts = self._engine.place.counts
         self.latest.publish()
 
     def _stamp(self) -> None:

@@ -38,7 +38,7 @@ def _check_touch(engine: Engine, act: acts.TouchOff) -> None:
         raise ActRefused(f"No scale is set up for {act.axis}.", "Enter the scales under Set up first.")
     if known.tool is None:
         raise ActRefused("No tool is chosen.", "Enter a tool under Set up first.")
-    if not engine.counts:
+    if not engine.place.counts:
         raise ActRefused("No reading has come yet.", "Wait until the board reports.")
     unsound = [code for code in engine.reasons(act.axis) if code in ("stale", "link_lost", "unreadable", "no_board")]
     if unsound:

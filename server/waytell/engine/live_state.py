@@ -74,7 +74,7 @@ def build(engine: Engine, outside: Outside) -> LiveState:
     feed = None if operation is None else _feed(engine, operation, speed)
     to_go = remaining = None
     if operation is not None and feed is not None:
-        to_go = _figure(feed.to_go, engine.u_mm(operation.feed_axis), reasons[operation.feed_axis])
+        to_go = _figure(feed.to_go, engine.place.u_mm(engine.known, operation.feed_axis), reasons[operation.feed_axis])
         remaining = _remaining(engine, operation, reasons)
     feed_good = operation is not None and not reasons[operation.feed_axis]
     overrun = feed.overrun if feed is not None and feed_good else Overrun(state="none", time_left_s=None, past_mm=0.0)
@@ -110,7 +110,7 @@ def build(engine: Engine, outside: Outside) -> LiveState:
         alarms=_alarms(engine, hold, overrun, doubts, outside.disk_words),
         passes=known.passes,
         last_pass=known.last_pass.passed if known.last_pass else None,
-        events=engine.events,
+        events=len(engine.history),
         undo=known.undoable[-1][1] if known.undoable else None,
         demo=outside.demo,
     )
@@ -125,14 +125,14 @@ def _figure(value_mm: float, u_mm: float, reasons: tuple[DoubtCode, ...]) -> Fig
 def _velocity(engine: Engine, place: int, axis: Axis) -> float:
     if engine.doubts.stale:
         return 0.0
-    return velocity([(sample[0], sample[place]) for sample in engine.trail], engine.count_mm[axis])
+    return velocity([(sample[0], sample[place]) for sample in engine.place.trail], engine.place.count_mm[axis])
 
 
 def _axis(engine: Engine, axis: Axis, reasons: tuple[DoubtCode, ...], speed: float) -> AxisState:
-    u_mm, count = engine.u_mm(axis), engine.count_mm[axis]
+    u_mm, count = engine.place.u_mm(engine.known, axis), engine.place.count_mm[axis]
     datum = engine.known.datums.get(axis)
-    position = engine.x_mm if axis == "X" else engine.z_mm
-    last_known = position if engine.counts else None
+    position = engine.place.x_mm if axis == "X" else engine.place.z_mm
+    last_known = position if engine.place.counts else None
     figure = (
         GoodFigure(value_mm=position, u_mm=u_mm) if not reasons else DoubtfulFigure(last_mm=last_known, reasons=reasons)
     )
@@ -149,7 +149,7 @@ def _axis(engine: Engine, axis: Axis, reasons: tuple[DoubtCode, ...], speed: flo
 def _slides(engine: Engine) -> tuple[SlideState, ...]:
     out = []
     for scale in engine.known.config.scales:
-        counts = engine.counts[scale.channel] if scale.channel < len(engine.counts) else None
+        counts = engine.place.counts[scale.channel] if scale.channel < len(engine.place.counts) else None
         out.append(
             SlideState(
                 slide=scale.slide,
@@ -193,9 +193,9 @@ def _outline(engine: Engine) -> tuple[tuple[float, float], ...]:
 
 def _feed(engine: Engine, operation: Operation, speed: dict[Axis, float]) -> Feed:
     axis, sign = operation.feed_axis, feed_sign(operation)
-    position = engine.x_mm if axis == "X" else engine.z_mm
+    position = engine.place.x_mm if axis == "X" else engine.place.z_mm
     left = to_go_mm(position, feed_end_mm(operation, engine.known.tool, engine.warm), sign)
-    band = reached_band_mm(engine.count_mm[axis], 2 * engine.noise_mm[axis], 0.0)
+    band = reached_band_mm(engine.place.count_mm[axis], 2 * engine.place.noise_mm[axis], 0.0)
     link = engine.doubts.link
     reaction = engine.known.config.machine.reaction_time_s + (link.spread_s if link else 0.0)
     foreseen = forecast(left, sign * speed[axis], band, reaction)
@@ -213,7 +213,7 @@ def _plan(engine: Engine, operation: Operation) -> Schedule | None:
     if surface is None:
         return None
     axis = operation.held_axis
-    band = reached_band_mm(engine.count_mm[axis], 2 * engine.noise_mm[axis], operation.tolerance_mm)
+    band = reached_band_mm(engine.place.count_mm[axis], 2 * engine.place.noise_mm[axis], operation.tolerance_mm)
     return schedule(surface, operation, target, band)
 
 
@@ -224,7 +224,7 @@ def _surface(engine: Engine, operation: Operation) -> float | None:
             middle = (operation.start_mm + max(operation.end_mm, section.bore_radius_mm)) / 2
             return section.face_at(middle)
         low, high = sorted((operation.start_mm, operation.end_mm))
-        return section.largest_radius(low + engine.band_mm, high - engine.band_mm)
+        return section.largest_radius(low + engine.place.band_mm, high - engine.place.band_mm)
     if last is not None and last.passed.operation == operation.name:
         return engine.held_of_last_pass()
     return None
@@ -234,10 +234,10 @@ def _remaining(
     engine: Engine, operation: Operation, reasons: dict[Axis, tuple[DoubtCode, ...]]
 ) -> Remaining | None:
     axis = operation.held_axis
-    position = engine.x_mm if axis == "X" else engine.z_mm
+    position = engine.place.x_mm if axis == "X" else engine.place.z_mm
     target = engine.warm.size_mm(operation.target_mm)
     plan = _plan(engine, operation) or Schedule(target, 1)
-    u_mm = engine.u_mm(axis)
+    u_mm = engine.place.u_mm(engine.known, axis)
     return Remaining(
         this_pass=_figure(position - plan.pass_target_mm, u_mm, reasons[axis]),
         total=_figure(position - target, u_mm, reasons[axis]),
@@ -285,7 +285,7 @@ def _spindle(engine: Engine, x_reasons: tuple[DoubtCode, ...]) -> Spindle | None
     operation = engine.known.operation
     return Spindle(
         rpm=engine.rpm,
-        cutting_speed_m_min=None if x_reasons else cutting_speed_m_min(2 * engine.x_mm, engine.rpm),
+        cutting_speed_m_min=None if x_reasons else cutting_speed_m_min(2 * engine.place.x_mm, engine.rpm),
         planned_rpm=operation.planned_rpm if operation else 0.0,
     )
 
@@ -293,7 +293,7 @@ def _spindle(engine: Engine, x_reasons: tuple[DoubtCode, ...]) -> Spindle | None
 def _cutting(engine: Engine, reasons: dict[Axis, tuple[DoubtCode, ...]]) -> bool | None:
     if engine.section is None or reasons["X"] or reasons["Z"]:
         return None
-    return engine.section.touches(engine.x_mm, engine.z_mm, 0.0)
+    return engine.section.touches(engine.place.x_mm, engine.place.z_mm, 0.0)
 
 
 def _stroke(engine: Engine) -> Stroke | None:
@@ -313,7 +313,7 @@ def _situation(
     in_stroke = False
     if operation is not None:
         in_stroke = engine.stroke_of(operation.feed_axis) is not None
-        position = engine.x_mm if operation.feed_axis == "X" else engine.z_mm
+        position = engine.place.x_mm if operation.feed_axis == "X" else engine.place.z_mm
         clear = feed_sign(operation) * (position - engine.warm.size_mm(operation.start_mm))
     return Situation(
         link_live=link is not None and link.condition.value in LINK_LIVE and not engine.doubts.stale,
@@ -333,7 +333,7 @@ def _situation(
         this_pass_mm=_value(remaining.this_pass) if remaining else None,
         total_mm=_value(remaining.total) if remaining else None,
         passes_left=remaining.passes_left if remaining else 0,
-        band_mm=engine.band_mm,
+        band_mm=engine.place.band_mm,
     )
 
 

@@ -23,7 +23,7 @@ LEAST_LENGTH_MM = 0.5
 # Without an outline only the speed tells a cut from an approach. Common practice, no source: hand feed on a small
 # lathe stays well under this, winding up to the work does not.
 FASTEST_FEED_MM_S = 5.0
-NEAR_AIR_MM = 1.0
+FARTHEST_AIR_MM = 3.0
 
 
 class Point(NamedTuple):
@@ -148,7 +148,7 @@ def measure(
     met = _met(stroke, kind, section, operation, band_mm)
     in_air = not met
     if in_air:
-        met = _near(stroke, kind, section)
+        met = _beside(stroke, section, operation)
     if len(met) < 2 or abs(met[-1].fed_mm - met[0].fed_mm) < LEAST_LENGTH_MM:
         return None
     seconds = max(met[-1].t_s - met[0].t_s, 1e-6)
@@ -195,22 +195,22 @@ def _from_edge(points: list[Point], edge_mm: float | None) -> list[Point]:
     return points
 
 
-def _near(stroke: Stroke, kind: str, section: Section | None) -> list[Point]:
-    """Points of an air pass: beside the work, no more than a millimetre off its surface."""
-    if section is None:
+def _beside(stroke: Stroke, section: Section | None, operation: Operation | None) -> list[Point]:
+    """Points of an air pass: along at least half of the operation's feed, near the work but off it."""
+    if section is None or operation is None:
         return []
-    return [
-        p
-        for p in stroke.points
-        if section.touches(*((p.fed_mm, p.held_mm) if kind == "facing" else (p.held_mm, p.fed_mm)), NEAR_AIR_MM)
-        and (p.fed_mm <= section.radii[-1] if kind == "facing" else p.fed_mm <= section.ends[-1])
-    ]
+    low, high = sorted((operation.start_mm, operation.end_mm))
+    beside = [point for point in stroke.points if low <= point.fed_mm <= high]
+    if not beside or abs(beside[-1].fed_mm - beside[0].fed_mm) < (high - low) / 2:
+        return []
+    surface = _surface(section, operation.kind, beside[0].fed_mm, beside[-1].fed_mm)
+    return beside if beside[0].held_mm - surface < FARTHEST_AIR_MM else []
 
 
 def _surface(section: Section, kind: str, start_mm: float, end_mm: float) -> float:
     low, high = min(start_mm, end_mm), max(start_mm, end_mm)
     if kind == "turning":
-        return section.largest_radius(low, high)
+        return section.typical_radius(low, high)
     return section.face_at(max((low + high) / 2, section.bore_radius_mm + 0.01))
 
 

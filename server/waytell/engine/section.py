@@ -47,6 +47,23 @@ class Section(NamedTuple):
             start = end
         return largest
 
+    def typical_radius(self, low_mm: float, high_mm: float) -> float:
+        """Median outer radius along Z between two places; minus infinity where there is no metal half way."""
+        parts: list[tuple[float, float]] = []
+        start = self.chuck_mm
+        for end, radius in zip(self.ends, self.radii, strict=True):
+            if end > low_mm and start < high_mm:
+                parts.append((radius, min(end, high_mm) - max(start, low_mm)))
+            start = end
+        missing = (high_mm - low_mm) - sum(length for _, length in parts)
+        parts.append((float("-inf"), missing))
+        half, so_far = (high_mm - low_mm) / 2, 0.0
+        for radius, length in sorted(parts):
+            so_far += length
+            if so_far > half:
+                return radius
+        return max(parts)[0]
+
     def touches(self, x_mm: float, z_mm: float, band_mm: float) -> bool:
         """Whether a tool corner at (x, z) cuts or rubs within a band around the outline."""
         return self.radius_at(z_mm - band_mm) >= x_mm - band_mm

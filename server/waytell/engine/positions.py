@@ -1,0 +1,168 @@
+"""Where the tool is: counts of each reading into X and Z for the tool in use, and what speaks against them.
+
+A coordinate is first + sum of step * (count - since) over the scales of its axis. The parts are laid out once after
+anything known has changed, so that a reading costs a few multiplications.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+
+from waytell.documents.base import Axis
+from waytell.engine.axes import AXES, compound_shift_mm, signed_difference
+from waytell.engine.datum import TOUCH_HALF_WIDTH_MM
+from waytell.engine.doubt import Doubts
+from waytell.engine.known import Known
+from waytell.engine.uncertainty import expanded_mm
+from waytell_bridge.reading import Reading
+
+TRAIL = 128
+NOISE_BLOCK = 64
+NOISE_SHARE = 0.25
+LEAST_BAND_MM = 0.01
+BAND_COUNTS = 3
+LEAST_STEP_S = 0.002
+UNTIMED_STEP_S = 0.05  # lines without a time of their own arrive in bunches
+
+Plan = tuple[float, tuple[tuple[int, float, int], ...]]
+
+
+class Positions:
+    """`x_mm` and `z_mm` are work coordinates of the tool's corner, or travel from an arbitrary zero without a datum."""
+
+    def __init__(self, known: Known, doubts: Doubts) -> None:
+        self.counts: tuple[int, ...] = ()
+        self.x_mm = self.z_mm = 0.0
+        self.board_s = 0.0
+        self.trail: deque[tuple[float, float, float]] = deque(maxlen=TRAIL)
+        """Board time, X and Z of the newest readings."""
+        self.noise_mm: dict[Axis, float] = {"X": 0.0, "Z": 0.0}
+        self.count_mm: dict[Axis, float] = {}
+        self.band_mm = LEAST_BAND_MM
+        """How near counts as touching."""
+        self.channels = 0
+        self.plans: tuple[Plan, Plan] = ((0.0, ()), (0.0, ()))
+        self._doubts = doubts
+        self._first_counts: tuple[int, ...] = ()
+        self._rates: tuple[tuple[int, float, float], ...] = ()
+        self._least_step_s = LEAST_STEP_S
+        self._until_noise = NOISE_BLOCK
+        self.lay_out(known)
+
+    def lay_out(self, known: Known) -> None:
+        self.channels = 1 + max((term.channel for terms in known.terms.values() for term in terms), default=-1)
+        self.count_mm = {
+            axis: max((abs(term.mm_per_count) for term in known.terms[axis]), default=0.001) for axis in AXES
+        }
+        self.band_mm = max(LEAST_BAND_MM, *(BAND_COUNTS * count for count in self.count_mm.values()))
+        before, self.plans = self.plans, (self._plan(known, "X"), self._plan(known, "Z"))
+        self.lay_out_rates(known)
+        if self.plans != before:
+            self.trail.clear()
+            self._until_noise = NOISE_BLOCK
+            if self.counts:
+                self.x_mm, self.z_mm = self.at(self.counts, "X"), self.at(self.counts, "Z")
+
+    def lay_out_rates(self, known: Known) -> None:
+        """How fast each scale can change before that is doubted, in counts a second."""
+        hello, config = self._doubts.hello, known.config
+        fastest = float(hello.max_edges_s) if hello is not None and hello.max_edges_s else float("inf")
+        jump_mm_s = config.machine.jump_limit_mm_s
+        self._rates = tuple(
+            (scale.channel, jump_mm_s / (scale.resolution_um * 1e-3), fastest) for scale in config.scales
+        )
+        checked = self._doubts.link is None or self._doubts.link.checked
+        self._least_step_s = LEAST_STEP_S if checked else UNTIMED_STEP_S
+
+    def begin_anew(self) -> None:
+        """The board restarted: the step of its counts is told as that, not as a jump as well."""
+        self.counts = ()
+        self.trail.clear()
+
+    def take(self, r: Reading, known: Known) -> bool:
+        """Take a reading; False where it has too few counts for the scales set up."""
+        counts = r.counts
+        if len(counts) < self.channels:
+            return False
+        if not self.counts:
+            self._first_counts = self.counts = counts
+            self.lay_out(known)
+        self._check_steps(r)
+        self.counts, self.board_s = counts, r.board_s
+        (x, x_terms), (z, z_terms) = self.plans
+        for channel, step, since in x_terms:
+            x += step * (((counts[channel] - since + 0x80000000) & 0xFFFFFFFF) - 0x80000000)
+        for channel, step, since in z_terms:
+            z += step * (((counts[channel] - since + 0x80000000) & 0xFFFFFFFF) - 0x80000000)
+        self.x_mm, self.z_mm = x, z
+        self.trail.append((r.board_s, x, z))
+        self._until_noise -= 1
+        if self._until_noise == 0:
+            self._estimate_noise()
+        return True
+
+    def at(self, counts: tuple[int, ...], axis: Axis) -> float:
+        """Coordinate at other counts, as the datums are now."""
+        value, terms = self.plans[AXES.index(axis)]
+        return value + sum(step * signed_difference(counts[channel], since) for channel, step, since in terms)
+
+    def of(self, axis: Axis) -> float:
+        return self.x_mm if axis == "X" else self.z_mm
+
+    def counts_at(self, known: Known, axis: Axis, at_mm: float) -> tuple[int, ...]:
+        """Counts that stood when the axis was at a coordinate; scales of the other axis as they are now."""
+        counts = list(self.counts)
+        terms = known.terms[axis]
+        if terms:
+            steps = round((at_mm - self.of(axis)) / terms[0].mm_per_count)
+            counts[terms[0].channel] = (counts[terms[0].channel] + steps + (1 << 31)) % (1 << 32) - (1 << 31)
+        return tuple(counts)
+
+    def u_mm(self, known: Known, axis: Axis) -> float:
+        """Expanded uncertainty (95 %) of the tool's position along an axis."""
+        scales = {scale.channel: scale for scale in known.config.scales}
+        datum = known.datums.get(axis)
+        touch = TOUCH_HALF_WIDTH_MM[datum.how] if datum is not None else 0.0
+        accuracy = sum(scales[term.channel].accuracy_um ** 2 for term in known.terms[axis]) ** 0.5 * 1e-3
+        return expanded_mm(self.count_mm[axis], accuracy, touch, self.noise_mm[axis])
+
+    def _check_steps(self, r: Reading) -> None:
+        counts, before = r.counts, self.counts
+        step_s = max(r.board_s - self.board_s, self._least_step_s)
+        for channel, jump, fast in self._rates:
+            moved = counts[channel] - before[channel]
+            most = (jump if jump < fast else fast) * step_s  # noqa: FURB136 - min() costs five times as much
+            if moved > most or -moved > most:
+                self._doubt_step(r, channel, before[channel], jump * step_s)
+
+    def _doubt_step(self, r: Reading, channel: int, before: int, jump: float) -> None:
+        """A step that looks too large as plain integers; the wrap of a count does, too, and is none."""
+        moved = abs(signed_difference(r.counts[channel], before))
+        step_s = max(r.board_s - self.board_s, self._least_step_s)
+        fastest = next(fast for one, _, fast in self._rates if one == channel) * step_s
+        if moved > jump or moved > fastest:
+            self._doubts.note_step(channel, r.t_s, r.counts[channel], before, fast=moved <= jump)
+
+    def _estimate_noise(self) -> None:
+        """Standard deviation over the last block, where the axis stood: its halves have the same mean."""
+        self._until_noise = NOISE_BLOCK
+        recent = list(self.trail)[-NOISE_BLOCK:]
+        half = len(recent) // 2
+        for place, axis in enumerate(AXES, start=1):
+            values = [sample[place] for sample in recent]
+            first, second = sum(values[:half]) / half, sum(values[half:]) / (len(values) - half)
+            if abs(first - second) < 1.5 * self.count_mm[axis]:
+                mean = (first + second) / 2
+                variance = sum((value - mean) ** 2 for value in values) / len(values)
+                self.noise_mm[axis] += NOISE_SHARE * (variance**0.5 - self.noise_mm[axis])
+
+    def _plan(self, known: Known, axis: Axis) -> Plan:
+        datum = known.datums.get(axis)
+        since = datum.counts if datum is not None else self._first_counts
+        value = 0.0
+        if datum is not None:
+            shift = compound_shift_mm(axis, known.wound_in_mm - datum.wound_in_mm, known.config.compound.angle_deg)
+            value = datum.value_mm + (known.offset_mm(axis) or 0.0) + shift
+        if not since:
+            since = (0,) * self.channels
+        return value, tuple((term.channel, term.mm_per_count, since[term.channel]) for term in known.terms[axis])
