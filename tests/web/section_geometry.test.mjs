@@ -56,12 +56,6 @@ test("the layer of a pass begins exactly at the held size", () => {
   assert.equal(geometry.layerRegion(TURNING, 9.12, frame).z0, -18);
 });
 
-test("what a stroke has taken ends where the tool is", () => {
-  const frame = geometry.frameFor(OUTLINE, FACING);
-  const region = geometry.strokeRegion(FACING, { from_mm: 11, to_mm: 6.5, held_mm: 0.1 }, frame);
-  assert.deepEqual([region.r0, region.r1 >= 11, region.z0], [6.5, true, 0.1]);
-});
-
 test("the tool has a place only where both axes have one, and is sure only where both are good", () => {
   const state = sampleState();
   const [x, z] = state.axes;

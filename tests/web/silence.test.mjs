@@ -4,7 +4,7 @@ import { retryDelay, SILENT_AFTER_MS, SilenceWatch } from "../../web/waytell_web
 
 function heardAt(...times) {
   const watch = new SilenceWatch();
-  watch.opened(0);
+  watch.opened(times[0]);
   for (const time of times) watch.heard(time);
   return watch;
 }

@@ -30,9 +30,9 @@ test("within the reach of the scale a little past is reached, not past", () => {
 test("a moved slide is told with amount, direction and place", () => {
   const hold = { ...sampleState().hold, state: "warning", worst_mm: 0.013, worst_at_mm: 4.1, came_back: false };
   assert.equal(words.holdTitle(sampleState(), hold), "carriage has moved");
-  assert.equal(words.holdDetail(sampleState(), hold), "moved 0.013 mm away from the headstock, at \u2300 8.20");
+  assert.equal(words.holdDetail(sampleState(), hold), "moved 0.013 mm away from the headstock, at \u2300\u00a08.20");
   const inward = { ...hold, axis: "X", worst_mm: -0.02, worst_at_mm: -4, came_back: true };
-  assert.equal(words.holdDetail(sampleState(), inward), "moved 0.02 mm towards the centre, at \u22124.000 along, and came back");
+  assert.equal(words.holdDetail(sampleState(), inward), "moved 0.02 mm towards the centre, at \u22124.000\u00a0along, and came back");
   assert.equal(words.holdTitle(sampleState(), null), "carriage: not known");
 });
 
@@ -41,7 +41,7 @@ test("nothing in a distrusted state passes for live", () => {
   assert.equal(JSON.stringify(state).includes('"good":true'), false);
   assert.deepEqual([state.reached, state.hold, state.spindle, state.cutting, state.alarms.length], [false, null, null, null, 0]);
   assert.equal(state.to_go.last_mm, 8);
-  assert.equal(doubtsOf(state, state.to_go)[0].words, "No word from the server for 3 s");
+  assert.equal(doubtsOf(state, state.to_go)[0].words, "No word from the server for 3 s.");
 });
 
 test("a figure shows its own reasons, not those of the other axis", () => {

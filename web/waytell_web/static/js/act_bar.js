@@ -23,15 +23,15 @@ export function actButtons(state) {
   const held = operation?.held_axis;
   const alarmed = state.alarms.length > 0;
   /** @param {number | undefined} mm */
-  const held_length = (mm) => (held && mm !== undefined ? placeText(state, held, mm) : "");
+  const held_length = (mm) => (held && mm !== undefined ? placeText(state, held, mm).replace("\u00a0along", "") : "");
   /** @type {ActButton[]} */
   const buttons = [
     { deed: "touch", words: "Touched off", possible: true },
     { deed: "clamp", words: isClamped(state) ? "Freed" : "Clamped", more: held && slideWord(held), possible: planned },
-    { deed: "depth", words: "Depth", more: held_length(operation?.depth_mm).replace(" along", ""), possible: planned },
+    { deed: "depth", words: "Depth", more: held_length(operation?.depth_mm), possible: planned },
     { deed: "size", words: "Size", more: held_length(operation?.target_mm), possible: planned },
     { deed: "operation", words: "Next operation", possible: true },
-    { deed: "compound", words: "Wound", more: "on the compound", possible: true },
+    { deed: "compound", words: "Wound in", more: "compound", possible: true },
     { deed: "undo", words: "Take back", more: state.undo ?? "nothing", possible: state.undo !== null },
     { deed: "seen", words: "Seen", possible: alarmed, main: alarmed },
   ];

@@ -8,7 +8,7 @@
 
 import { find, setAttribute, setProperty, setShown, setText } from "./dom.js";
 import { doubtsOf, isFault } from "./doubt.js";
-import { axisSign, decimalsOf, figureShown, lengthText, unitPhrase, widest } from "./figures.js";
+import { axisSign, decimalsOf, figureShown, lengthText, NO_NUMBER, unitPhrase, widest } from "./figures.js";
 import * as words from "./words.js";
 
 const SAMPLE_MM = 10;
@@ -21,6 +21,7 @@ function drawFigure(element, figure, along, state, decimals) {
   const shown = figureShown(figure, along, state.units, decimals);
   setText(element, shown.text);
   setAttribute(element, "data-doubtful", String(shown.doubtful));
+  setAttribute(element, "data-none", String(shown.text === NO_NUMBER));
   return shown;
 }
 
@@ -45,12 +46,13 @@ export class CutScreen {
 
   /** @param {LiveState} state */
   drawWhat(state) {
-    const names = [state.machine, state.operation?.name, state.tool?.tool.name];
+    const names = [state.operation?.name, state.tool?.tool.name, state.machine];
     setText(this.parts.what, names.filter(Boolean).join(" \u00b7 "));
   }
 
   /** @param {LiveState} state */
   drawGuide(state) {
+    setAttribute(this.parts.screen, "data-planned", String(state.operation !== null));
     setText(this.parts.move, state.guide.move);
     setText(this.parts.why, state.guide.why);
   }
@@ -76,7 +78,7 @@ export class CutScreen {
     const doubts = mainDoubts(state);
     setShown(parts.doubt, doubts.length > 0);
     setAttribute(parts.doubt, "data-level", doubts.some(isFault) ? "fault" : "to-do");
-    setText(parts.doubtWords, doubts.map((doubt) => doubt.words).join(". "));
+    setText(parts.doubtWords, doubts.map((doubt) => doubt.words).join(" "));
     setText(parts.doubtDo, doubts.map((doubt) => doubt.do).join(" "));
     setShown(parts.confirm, doubts.some((doubt) => doubt.code === "board_restarted"));
   }
@@ -125,7 +127,7 @@ export class CutScreen {
     const codes = reasons.map((reason) => reason.code).join();
     if (codes === this.announced) return;
     this.announced = codes;
-    setText(this.parts.announcement, reasons.map((reason) => reason.words).join(". "));
+    setText(this.parts.announcement, reasons.map((reason) => reason.words).join(" "));
   }
 }
 
@@ -141,10 +143,11 @@ function longestToGo(state, along, decimals) {
   return lengthText(Math.max(SAMPLE_MM, span_mm), along, state.units, decimals);
 }
 
-/** The doubts of the largest figure; without one, those of anything else. @param {LiveState} state */
+/** The doubts of the largest figure, without one those of anything else: faults first, alone. @param {LiveState} state */
 function mainDoubts(state) {
-  const own = doubtsOf(state, state.to_go);
-  return own.length > 0 || state.to_go ? own : state.doubts;
+  const doubts = state.to_go ? doubtsOf(state, state.to_go) : state.doubts;
+  const faults = doubts.filter(isFault);
+  return faults.length > 0 ? faults : doubts;
 }
 
 /** @param {LiveState} state */
@@ -155,6 +158,7 @@ function worstLevel(state) {
 
 function findParts() {
   return {
+    screen: find("#cut"),
     what: find("[data-what]"),
     move: find("[data-guide-move]"),
     why: find("[data-guide-why]"),

@@ -12,7 +12,7 @@ export function noWord(silence_ms) {
   const howLong = Number.isFinite(silence_ms) ? ` for ${Math.max(1, seconds)} s` : " yet";
   return {
     code: "no_word",
-    words: `No word from the server${howLong}`,
+    words: `No word from the server${howLong}.`,
     do: "Stop winding. See that Waytell is running and this screen is on its network; the page comes back by itself.",
   };
 }

@@ -132,7 +132,7 @@ function ToolSheet({ state, close }) {
 function FaultSheet({ state, close }) {
   const faults = state.demo?.faults ?? [];
   return html`<${Buttons} close=${close} note=${state.demo?.words ?? ""} choices=${faults.map((fault) => ({
-    words: fault,
+    words: fault.replaceAll("_", " "),
     now: false,
     send: () => tryFault(fault),
   }))} />`;

@@ -5,6 +5,7 @@
  *
  * @typedef {import("./types").Axis} Axis
  * @typedef {import("./types").AxisState} AxisState
+ * @typedef {import("./types").DoubtfulFigure} DoubtfulFigure
  * @typedef {import("./types").Figure} Figure
  * @typedef {import("./types").Units} Units
  *
@@ -97,12 +98,17 @@ export function unitPhrase(along, units) {
   return isDiameter(along, units) ? `${unit} on the diameter` : `${unit} on the radius`;
 }
 
+/** What a doubtful figure last was. Before it was touched off it was never anything. @param {DoubtfulFigure} figure */
+export function lastKnown(figure) {
+  return figure.reasons.includes("not_referenced") ? null : figure.last_mm;
+}
+
 /**
  * @param {Figure | null} figure @param {Along} along @param {Units} units @param {number} decimals
  * @returns {Shown}
  */
 export function figureShown(figure, along, units, decimals) {
-  if (!figure) return { text: NO_NUMBER, u: null, doubtful: false };
+  if (!figure) return { text: NO_NUMBER, u: null, doubtful: true };
   if (figure.good) {
     return {
       text: lengthText(figure.value_mm, along, units, decimals),
@@ -110,8 +116,8 @@ export function figureShown(figure, along, units, decimals) {
       doubtful: false,
     };
   }
-  const text = figure.last_mm === null ? NO_NUMBER : lengthText(figure.last_mm, along, units, decimals);
-  return { text, u: null, doubtful: true };
+  const last_mm = lastKnown(figure);
+  return { text: last_mm === null ? NO_NUMBER : lengthText(last_mm, along, units, decimals), u: null, doubtful: true };
 }
 
 /** Characters a figure needs, so that its size stays put while the digits run. @param {string[]} texts */

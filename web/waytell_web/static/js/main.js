@@ -51,7 +51,7 @@ function draw(state, link, silence_ms) {
 function drawDemo(state) {
   const mark = find("[data-demo]");
   setShown(mark, state.demo !== null);
-  if (state.demo) setText(find("[data-demo-words]", mark), state.demo.words);
+  if (state.demo) setText(find("[data-demo-words]", mark), `: ${state.demo.words}`);
 }
 
 /** @param {Deed | "faults"} deed */

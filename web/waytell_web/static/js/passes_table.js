@@ -8,7 +8,7 @@
 
 import { html, render } from "../vendor/htm-preact-3.1.1.module.js";
 import { getPasses } from "./acts.js";
-import { axisSign, changeText, decimalsOf, lengthText, numberText, toShown, unitWord } from "./figures.js";
+import { axisSign, changeText, decimalsOf, lengthText, NO_NUMBER, numberText, toShown, unitWord } from "./figures.js";
 import { axisOf } from "./words.js";
 
 export class PassesTable {
@@ -45,7 +45,7 @@ function table(passes, state) {
         <th>depth, ${unit}</th>
         <th>from \u2013 to</th>
         <th>creep</th>
-        <th>feed, ${unit}/min</th>
+        <th>feed /min</th>
         <th>time</th>
       </tr>
     </thead>
@@ -61,12 +61,12 @@ function row(pass, state) {
   const held = pass.feed_axis === "X" ? "Z" : "X";
   const heldDigits = decimalsOf(axisOf(state, held), units);
   const feedDigits = Math.min(2, decimalsOf(axisOf(state, pass.feed_axis), units));
-  const depth = pass.depth_mm === null ? "not known" : lengthText(pass.depth_mm, held, units, heldDigits);
+  const depth = pass.depth_mm === null ? NO_NUMBER : lengthText(pass.depth_mm, held, units, heldDigits);
   /** @param {number} mm */
   const at = (mm) => lengthText(mm, pass.feed_axis, units, feedDigits);
   return html`<tr key=${pass.number}>
     <td>${pass.number}</td>
-    <td class="words">${pass.role}${pass.doubts.length > 0 ? " (doubtful)" : ""}</td>
+    <td class="words">${pass.role}${pass.doubts.length > 0 ? ", in doubt" : ""}</td>
     <td>${axisSign(held, units)} ${depth}</td>
     <td>${axisSign(pass.feed_axis, units)} ${at(pass.start_mm)} \u2013 ${at(pass.end_mm)}</td>
     <td>${changeText(pass.creep_mm, "slide", units, heldDigits)}</td>

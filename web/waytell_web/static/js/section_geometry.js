@@ -13,6 +13,8 @@
  * @typedef {{ x: number, y: number }} Point
  */
 
+import { lastKnown } from "./figures.js";
+
 const CLEARANCE_MM = 5;
 const CHUCK_MM = 12;
 
@@ -92,11 +94,6 @@ export function layerRegion(operation, held_mm, frame) {
   return { z0: low, z1: Math.max(high, frame.z1), r0: held_mm, r1: frame.r1 };
 }
 
-/** What this stroke has taken already. @param {Operation} operation @param {import("./types").Stroke} stroke @param {Frame} frame @returns {Region} */
-export function strokeRegion(operation, stroke, frame) {
-  return layerRegion({ ...operation, start_mm: stroke.from_mm, end_mm: stroke.to_mm }, stroke.held_mm, frame);
-}
-
 /** The finished surface: a line at the target from the start of the feed to its end, then out along the shoulder. @param {Operation} operation @param {number} outside_mm @returns {Corner[]} */
 export function targetLine(operation, outside_mm) {
   const { start_mm, end_mm, target_mm } = operation;
@@ -117,8 +114,8 @@ export function targetLine(operation, outside_mm) {
 export function toolPlace(state) {
   const [x, z] = ["X", "Z"].map((name) => state.axes.find((axis) => axis.axis === name)?.position);
   if (!x || !z) return null;
-  const r_mm = x.good ? x.value_mm : x.last_mm;
-  const z_mm = z.good ? z.value_mm : z.last_mm;
+  const r_mm = x.good ? x.value_mm : lastKnown(x);
+  const z_mm = z.good ? z.value_mm : lastKnown(z);
   if (r_mm === null || z_mm === null) return null;
   return { z: z_mm, r: r_mm, sure: x.good && z.good };
 }

@@ -46,17 +46,15 @@ export class SectionView {
 
   /** @param {LiveState} state @param {Frame} frame @param {Projection} projection */
   drawPlan(state, frame, projection) {
-    const { operation, remaining, stroke } = state;
+    const { operation, remaining } = state;
     const { parts } = this;
     setShown(parts.plan, operation !== null);
     setShown(parts.target, operation !== null);
-    setShown(parts.cut, stroke !== null);
     if (!operation) return;
     setAttribute(parts.target, "d", geometry.pathOf(projection, geometry.targetLine(operation, geometry.outsideRadius(state.work.outline))));
     setRegion(parts.leftClip, geometry.layerRegion(operation, operation.target_mm, frame), projection);
     const pass_mm = remaining?.pass_target_mm ?? operation.target_mm;
     setRegion(parts.layerClip, geometry.layerRegion(operation, pass_mm, frame), projection);
-    if (stroke) setRegion(parts.cut, geometry.strokeRegion(operation, stroke, frame), projection);
   }
 
   /** @param {LiveState} state @param {Frame} frame @param {Projection} projection @param {number} magnified */
@@ -107,12 +105,11 @@ function makeParts(root, name) {
   const left = svg("path", { class: "left-to-take", "clip-path": `url(#${name}-left)` }, plan);
   const layer = svg("path", { class: "this-layer", "clip-path": `url(#${name}-layer)` }, plan);
   const hatch = svg("path", { class: "hatched", fill: `url(#${name}-hatching)` }, root);
-  const cut = svg("rect", { class: "cut-away" }, root);
   const outline = svg("path", { class: "thick" }, root);
   const target = svg("path", { class: "finished" }, root);
   const centre = svg("path", { class: "centre-line" }, root);
   const tool = svg("g", { class: "tool" }, root);
   const shank = svg("path", { class: "shank" }, tool);
   const edge = svg("path", { class: "edge" }, tool);
-  return { leftClip, layerClip, metal, plan, left, layer, hatch, cut, outline, target, centre, tool, shank, edge };
+  return { leftClip, layerClip, metal, plan, left, layer, hatch, outline, target, centre, tool, shank, edge };
 }

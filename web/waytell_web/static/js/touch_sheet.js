@@ -55,7 +55,7 @@ export function TouchSheet({ state, close }) {
       where,
     });
   return html`<${SendForm} button="Touched off" send=${send} done=${close} cancel=${close}>
-    <${Choice} label="Which way" value=${axis} onChange=${setAxis} options=${[["X", "across"], ["Z", "along"]]} />
+    <${Choice} label="Which way" value=${axis} onChange=${setAxis} options=${[["X", "across (X)"], ["Z", "along (Z)"]]} />
     <${Choice} label="How" value=${how} onChange=${chooseHow}
       options=${[["touch", "tool touches"], ["measured", "cut, then measured"], ["shim", "shim between"]]} />
     <${LengthField} label=${label} value=${values.at} onInput=${change("at")} along=${axis} units=${units} first />

@@ -66,7 +66,7 @@ export function directionWord(axis, mm) {
 export function placeText(state, axis, mm) {
   const text = lengthText(mm, axis, state.units, decimalsOf(axisOf(state, axis), state.units));
   const sign = axisSign(axis, state.units);
-  return sign ? `${sign} ${text}` : `${text} along`;
+  return sign ? `${sign}\u00a0${text}` : `${text}\u00a0along`;
 }
 
 /** @param {LiveState} state @param {Hold | null} hold */
@@ -112,8 +112,8 @@ export function leftLabel(state) {
 
 /** @param {LiveState} state */
 export function passesLeftText(state) {
-  const left = state.remaining?.passes_left;
-  if (left === undefined) return "";
+  if (!state.remaining?.total.good) return "";
+  const left = state.remaining.passes_left;
   if (left === 0) return "at size";
   return left === 1 ? "last pass" : `${left} passes left`;
 }
