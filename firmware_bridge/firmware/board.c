@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: MIT
 //
-// Two rules hold the timing together. Nothing here runs in an interrupt. And whatever takes longer
-// than three characters on the wire is cut in pieces with carry_serial() between them, because the
-// serial receiver holds only that much (datasheet 19.7.3) and a tach, a mark or a caliper-type scale
-// wants to be looked at even more often.
+// Two rules hold the timing together. The interrupt only captures. And whatever takes long is cut in
+// pieces with look_around() between them, because a tach, a reference mark and a caliper-type scale
+// want to be looked at often, and the interrupt's counters must be taken over before they wrap.
 #include "board.h"
 
 #include <stddef.h>
@@ -27,15 +26,12 @@
 
 #define MARK_COUNT 2
 
-#define BROKEN_BYTE 0xFF
-
 // Not cleared by the start-up code.
 struct kept kept __attribute__((section(".noinit")));
 
 static struct {
     struct kept_writer keeper;
     struct ring outbox;
-    struct ring inbox;
     struct command_reader reader;
     struct tach tach;
     struct switches switches;
@@ -70,17 +66,6 @@ static void take_scales(void) {
     scales_take(&latch);
 }
 
-// A byte takes as long on the wire as a few dozen instructions, so this only carries; what was said
-// is read later. A broken byte becomes one that no line may hold, which spoils the line it is in. A
-// host that says more than the inbox holds between two turns loses bytes, and the CRC tells.
-static void carry_serial(void) {
-    if (!ring_is_empty(&board.outbox) && port_can_transmit()) port_transmit(ring_take(&board.outbox));
-    uint8_t byte;
-    enum port_received received;
-    while ((received = port_receive(&byte)) != PORT_NOTHING)
-        if (ring_room(&board.inbox)) ring_place(&board.inbox, received == PORT_BYTE ? byte : BROKEN_BYTE);
-}
-
 static void obey(struct command command) {
     if (command.kind == COMMAND_NONE) return;
     board.hello.changed = true;
@@ -92,7 +77,12 @@ static void obey(struct command command) {
     for (uint8_t i = 0; i < SCALE_COUNT; i++) board.missed[i].changed = true;
 }
 
-#if TACH_PULSES
+static void look_at_serial(void) {
+    uint8_t byte;
+    if (!ring_is_empty(&board.outbox) && port_can_transmit()) port_transmit(ring_take(&board.outbox));
+    if (port_receive(&byte)) obey(command_byte(&board.reader, byte));
+}
+
 // The caught time is 16 bits of half microseconds; the clock supplies the rest. Both started
 // together, and the edge is at most 16 ms old.
 static uint32_t caught_us(uint16_t ticks) {
@@ -109,7 +99,6 @@ static void look_at_tach(void) {
     if (caught) sample.caught_us = caught_us(ticks);
     if (tach_step(&board.tach, &sample)) board.spindle.changed = true;
 }
-#endif
 
 static void look_at_marks(void) {
     uint8_t lines = port_marks();
@@ -122,30 +111,27 @@ static void look_at_marks(void) {
     board.marks_seen |= fallen;
 }
 
-#if CALIPER_SCALES
-static void look_at_caliper(uint32_t now) {
-    struct caliper_sample sample = {now, port_caliper_clock(), port_caliper_data()};
-    switch (caliper_step(&board.caliper, &sample)) {
-        case CALIPER_COUNT: scales.count[QUAD_SCALES] = board.caliper.count; break;
-        case CALIPER_MISSED: scales.missed[QUAD_SCALES]++; break;
+static inline void look_at_caliper(void) {
+    bool clock = port_caliper_clock();
+    if (clock == board.caliper.clock_was_high) return;
+    struct caliper_lines lines = {now_us(), clock, port_caliper_data()};
+    caliper_edge(&board.caliper, &lines);
+}
+
+static void take_caliper(uint32_t now) {
+    switch (caliper_rest(&board.caliper, now)) {
+        case CALIPER_COUNT: scales.count[SCALE_COUNT - 1] = board.caliper.count; break;
+        case CALIPER_MISSED: scales.missed[SCALE_COUNT - 1]++; break;
         case CALIPER_NOTHING: break;
     }
 }
-#endif
 
 static void look_around(void) {
-    carry_serial();
-    if (samples_waiting() >= TAKE_SAMPLES) {
-        take_scales();
-        carry_serial();
-    }
+    look_at_serial();
+    if (samples_waiting() >= TAKE_SAMPLES) take_scales();
     look_at_marks();
-#if TACH_PULSES
-    look_at_tach();
-#endif
-#if CALIPER_SCALES
-    look_at_caliper(now_us());
-#endif
+    if (TACH_PULSES) look_at_tach();
+    if (CALIPER_SCALES) look_at_caliper();
 }
 
 void line_sink(uint8_t character) {
@@ -155,7 +141,6 @@ void line_sink(uint8_t character) {
 
 static void report_position(void) {
     take_scales();
-    carry_serial();
     // A copy: looking around while the line is composed counts on.
     int32_t count[SCALE_COUNT];
     for (uint8_t i = 0; i < SCALE_COUNT; i++) count[i] = scales.count[i];
@@ -215,7 +200,8 @@ static void say_what_is_due(coarse_time now) {
         introduce();
         return;
     }
-    if (report_mark() || report_missed(now) || report_spindle(now)) return;
+    if (report_mark() || report_missed(now)) return;
+    if (report_spindle(now)) return;
     if (topic_due(&board.contacts, now)) say_switches(board.switches.closed, now_us());
 }
 
@@ -223,17 +209,15 @@ static void say_what_is_due(coarse_time now) {
 static void each_millisecond(uint32_t now) {
     if (switches_step(&board.switches, port_switches(), now)) board.contacts.changed = true;
     if (tach_has_stopped(&board.tach, now)) board.spindle.changed = true;
+    if (CALIPER_SCALES) take_caliper(now);
     look_around();
     say_what_is_due(board.time);
 }
 
 void board_step(void) {
     look_around();
-    if (!ring_is_empty(&board.inbox)) obey(command_byte(&board.reader, ring_take(&board.inbox)));
-    carry_serial();
     uint32_t now = now_us();
     if (pace_due(&board.reports, now)) board.report_due = true;
-    carry_serial();
     kept_step(&kept, &board.keeper, scales.count, port_scale_pins());
     if (board.report_due && ring_room(&board.outbox) >= LINE_MAX) {
         board.report_due = false;

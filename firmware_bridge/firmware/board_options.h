@@ -25,11 +25,14 @@
 #define LONGEST_POSITION (28 + 11 * SCALE_COUNT)
 #define RATE_OF_LINE_HZ (BAUD / 10 * 7 / 8 / LONGEST_POSITION)
 
-// What the processor keeps up with beside the samples, measured (README.md, "Rates").
-#if QUAD_SCALES > 2
+// What the processor keeps up with beside the samples, measured with everything else going on
+// (README.md, "Rates").
+#if SCALE_COUNT > 3
 #define RATE_OF_PROCESSOR_HZ 250
+#elif SCALE_COUNT > 2
+#define RATE_OF_PROCESSOR_HZ 320
 #else
-#define RATE_OF_PROCESSOR_HZ 500
+#define RATE_OF_PROCESSOR_HZ 400
 #endif
 
 #if RATE_OF_LINE_HZ < RATE_OF_PROCESSOR_HZ

@@ -41,16 +41,16 @@ static enum caliper_news end_burst(struct caliper *caliper, uint32_t now_us) {
     return whole ? CALIPER_COUNT : CALIPER_MISSED;
 }
 
-enum caliper_news caliper_step(struct caliper *caliper, const struct caliper_sample *sample) {
-    bool fell = caliper->clock_was_high && !sample->clock;
-    caliper->clock_was_high = sample->clock;
-    if (fell) {
-        take_bit(caliper, sample->data, sample->now_us);
-        return CALIPER_NOTHING;
-    }
-    bool resting = sample->now_us - caliper->edge_us >= CALIPER_GAP_US;
-    if (caliper->bit_count > 0 && resting) return end_burst(caliper, sample->now_us);
-    if (sample->now_us - caliper->heard_us < CALIPER_SILENT_US) return CALIPER_NOTHING;
-    caliper->heard_us = sample->now_us;
+void caliper_edge(struct caliper *caliper, const struct caliper_lines *lines) {
+    bool fell = caliper->clock_was_high && !lines->clock;
+    caliper->clock_was_high = lines->clock;
+    if (fell) take_bit(caliper, lines->data, lines->now_us);
+}
+
+enum caliper_news caliper_rest(struct caliper *caliper, uint32_t now_us) {
+    bool resting = now_us - caliper->edge_us >= CALIPER_GAP_US;
+    if (caliper->bit_count > 0 && resting) return end_burst(caliper, now_us);
+    if (now_us - caliper->heard_us < CALIPER_SILENT_US) return CALIPER_NOTHING;
+    caliper->heard_us = now_us;
     return CALIPER_MISSED;
 }

@@ -35,17 +35,21 @@ struct caliper {
 
 enum caliper_news { CALIPER_NOTHING, CALIPER_COUNT, CALIPER_MISSED };
 
-// One look at the two lines, upright: true is high at the scale.
-struct caliper_sample {
+void caliper_start(struct caliper *caliper, uint32_t now_us);
+
+// The lines, upright: true is high at the scale.
+struct caliper_lines {
     uint32_t now_us;
     bool clock;
     bool data;
 };
 
-void caliper_start(struct caliper *caliper, uint32_t now_us);
+// To be called when the clock line changed.
+void caliper_edge(struct caliper *caliper, const struct caliper_lines *lines);
 
-// With CALIPER_COUNT, caliper->count is the new reading.
-enum caliper_news caliper_step(struct caliper *caliper, const struct caliper_sample *sample);
+// To be called every millisecond or so, between edges. With CALIPER_COUNT, caliper->count is the new
+// reading.
+enum caliper_news caliper_rest(struct caliper *caliper, uint32_t now_us);
 
 // A whole burst as a count, in tenths of a micrometre.
 int32_t caliper_count(uint32_t burst);

@@ -3,8 +3,8 @@
 // The seam between the firmware and the chip. Everything above this header is plain C; a port
 // implements what is below and calls nothing above it. No function waits, except port_store_write.
 //
-// The one interrupt of a port samples the scale lines SAMPLE_US apart and adds to a quad_latch. It
-// touches nothing else, and nothing else runs in an interrupt.
+// The one interrupt of a port samples the scale lines SAMPLE_US apart, adds to a quad_latch, and puts
+// received bytes where port_receive finds them. Nothing else runs in an interrupt.
 #ifndef WAYTELL_PORT_H
 #define WAYTELL_PORT_H
 
@@ -41,7 +41,7 @@ void port_watchdog_calm(void);
 // What follows is looked at for every character of every line, so a port gives it inline:
 //
 //   uint8_t port_sample_tick(void)           the low byte of the sample count, cheaper than a latch
-//   enum port_received port_receive(uint8_t *byte)
+//   bool port_receive(uint8_t *byte)         a byte that came broken is zero
 //   bool port_can_transmit(void)
 //   void port_transmit(uint8_t byte)
 //   bool port_tach_caught(uint16_t *ticks)   an edge caught by hardware, and its time: 16 bits of half
@@ -51,8 +51,6 @@ void port_watchdog_calm(void);
 //   uint8_t port_marks(void)                 bit i set: reference line i high
 //   bool port_caliper_clock(void)            the lines of a caliper-type scale, upright
 //   bool port_caliper_data(void)
-enum port_received { PORT_NOTHING, PORT_BYTE, PORT_BROKEN };
-
 #include "port/avr/looks.h"
 
 #endif

@@ -26,7 +26,7 @@
 
 struct chip chip;
 static const char *image_path;
-static struct { uint8_t byte[RECEIVER_HOLDS]; unsigned holds; } receiver;
+static struct { uint8_t byte[RECEIVER_HOLDS + 1], shifting; unsigned holds; bool arriving; } receiver;
 
 static void be_quiet(avr_t *avr, const int level, const char *format, va_list values) {
     (void)avr;
@@ -102,27 +102,28 @@ static void show_received(void) {
 
 static void receiver_was_read(struct avr_irq_t *irq, uint32_t value, void *unused) {
     (void)irq, (void)value, (void)unused;
-    uint64_t gap = chip.avr->cycle - chip.looked;
-    if (chip.looked && chip.last_sample && gap > chip.stats.look_gap_most) chip.stats.look_gap_most = (uint32_t)gap;
-    chip.looked = chip.last_sample ? chip.avr->cycle : 0;
     show_received();
 }
 
-// One byte comes in per character time, whatever the firmware does: a host does not wait for it.
-static avr_cycle_count_t byte_goes_in(avr_t *avr, avr_cycle_count_t when, void *unused) {
+// One byte comes in per character time, whatever the firmware does: a host does not wait for it. A
+// byte that begins while two are held and one waits in the shift register is lost (datasheet 19.7.4),
+// and in a burst it begins as the one before it ends.
+static avr_cycle_count_t byte_comes_in(avr_t *avr, avr_cycle_count_t when, void *unused) {
     (void)avr, (void)unused;
+    if (receiver.arriving) {
+        receiver.byte[receiver.holds++] = receiver.shifting;
+        receiver.arriving = false;
+        show_received();
+    }
     if (chip.inbox_taken == chip.inbox_length) {
         chip.inbox_taken = chip.inbox_length = 0;
         chip.inbox_busy = false;
         return 0;
     }
-    uint8_t byte = chip.inbox[chip.inbox_taken++];
+    receiver.shifting = chip.inbox[chip.inbox_taken++];
     chip.stats.bytes_in++;
-    if (receiver.holds + !receiver_is_free() >= RECEIVER_HOLDS)
-        chip.stats.overruns++;
-    else
-        receiver.byte[receiver.holds++] = byte;
-    show_received();
+    receiver.arriving = receiver.holds + !receiver_is_free() < RECEIVER_HOLDS;
+    if (!receiver.arriving) chip.stats.overruns++;
     return when + cycles_per_byte();
 }
 
@@ -135,7 +136,7 @@ void chip_send(const void *bytes, size_t length) {
     chip.inbox_length += length;
     if (chip.inbox_busy || !length) return;
     chip.inbox_busy = true;
-    avr_cycle_timer_register(chip.avr, cycles_per_byte(), byte_goes_in, NULL);
+    avr_cycle_timer_register(chip.avr, 1, byte_comes_in, NULL);
 }
 
 // The simulator asks these values instead of its pull-ups whenever the firmware writes a port.
@@ -217,10 +218,11 @@ uint64_t chip_now_us(void) {
 static void begin_again(uint8_t cause) {
     avr_reset(chip.avr);
     chip.avr->data[CHIP_MCUSR] = cause;
-    chip.entered = chip.last_sample = chip.looked = 0;
+    chip.entered = chip.last_sample = 0;
     chip.inbox_taken = chip.inbox_length = 0;
     chip.inbox_busy = false;
     receiver.holds = 0;
+    receiver.arriving = false;
     restore_levels();
     stop_helpful_sleep();
 }

@@ -23,7 +23,6 @@ struct chip_stats {
     uint32_t shortest_cycles;  // of one run
     uint32_t longest_cycles;
     uint32_t widest_gap;       // between two samples, cycles
-    uint32_t look_gap_most;    // between two looks at the serial receiver, cycles
     uint64_t bytes_out;
     uint64_t bytes_in;
     uint64_t overruns;         // received bytes the firmware was too slow for
@@ -35,7 +34,6 @@ struct chip {
     uint8_t level[3];  // what the harness drives on ports B, C, D
     struct chip_stats stats;
     uint64_t entered;       // cycle of the last interrupt entry
-    uint64_t looked;        // cycle of the last look at the serial receiver
     uint64_t last_sample;   // cycle of the last one, 0 before the first
     void (*on_byte)(uint8_t byte);
     void (*on_sample_entry)(void);  // NULL, or called as the interrupt begins

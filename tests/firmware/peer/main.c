@@ -59,10 +59,10 @@ static void move_eeprom(bool save) {
 static void print_stats(double started) {
     const struct chip_stats *s = &chip.stats;
     printf("stats {\"seconds\": %.6f, \"wall_s\": %.3f, \"samples\": %llu, \"isr_cycles_least\": %u, "
-           "\"isr_cycles_most\": %u, \"isr_load\": %.4f, \"sample_gap_most\": %u, \"look_gap_most\": %u, \"bytes_out\": %llu, "
+           "\"isr_cycles_most\": %u, \"isr_load\": %.4f, \"sample_gap_most\": %u, \"bytes_out\": %llu, "
            "\"bytes_in\": %llu, \"overruns\": %llu}\n",
            (double)chip.avr->cycle / CHIP_HZ, seconds_of_wall() - started, (unsigned long long)s->samples,
-           s->shortest_cycles, s->longest_cycles, (double)s->busy_cycles / (double)chip.avr->cycle, s->widest_gap, s->look_gap_most,
+           s->shortest_cycles, s->longest_cycles, (double)s->busy_cycles / (double)chip.avr->cycle, s->widest_gap,
            (unsigned long long)s->bytes_out, (unsigned long long)s->bytes_in, (unsigned long long)s->overruns);
 }
 

@@ -8,6 +8,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#include "port/avr/inbox.h"
 #include "port/avr/pins.h"
 
 // With the usual one-transistor level shifter both lines come upside down.
@@ -22,12 +23,15 @@ static inline uint8_t port_sample_tick(void) {
     return tick;
 }
 
-// The status must be read before the byte, which clears it (datasheet 19.7.4).
-static inline enum port_received port_receive(uint8_t *byte) {
-    uint8_t status = UCSR0A;
-    if (!(status & _BV(RXC0))) return PORT_NOTHING;
-    *byte = UDR0;
-    return status & (_BV(FE0) | _BV(DOR0)) ? PORT_BROKEN : PORT_BYTE;
+extern uint8_t port_inbox[PORT_INBOX_SIZE];
+extern volatile uint8_t port_inbox_placed;
+extern uint8_t port_inbox_taken;
+
+static inline bool port_receive(uint8_t *byte) {
+    if (port_inbox_taken == port_inbox_placed) return false;
+    port_inbox_taken = (port_inbox_taken + 1) % PORT_INBOX_SIZE;
+    *byte = ((volatile uint8_t *)port_inbox)[port_inbox_taken];
+    return true;
 }
 
 static inline bool port_can_transmit(void) {

@@ -22,6 +22,11 @@
 // The interrupt forms a page address by replacing the high byte only.
 uint8_t quad_tables[QUAD_TABLE_BYTES] __attribute__((aligned(QUAD_PAGE)));
 
+// Aligned to its size, so that it lies within one page (inbox.h).
+uint8_t port_inbox[PORT_INBOX_SIZE] __attribute__((aligned(PORT_INBOX_SIZE)));
+volatile uint8_t port_inbox_placed;
+uint8_t port_inbox_taken;
+
 void quad_clear_registers(uint8_t lines);
 
 static uint8_t reset_cause __attribute__((section(".noinit")));

@@ -1,6 +1,9 @@
 ; SPDX-License-Identifier: MIT
 ;
-; The one interrupt: samples the scale lines every SAMPLE_US and adds what the tables say.
+; The one interrupt: samples the scale lines every SAMPLE_US and adds what the tables say. Once that
+; is done it empties the serial receiver, which holds two bytes and would otherwise have to be looked
+; at every 40 us by a main loop that is busy with longer things. An interrupt of the receiver's own
+; would make samples late; here they are already taken.
 ;
 ; It owns these registers; the compiler is told to leave them alone (-ffixed-rN), and a test looks
 ; through the finished image for anything else that touches them.
@@ -14,11 +17,13 @@
 ; With a third scale GPIOR0, GPIOR1 and GPIOR2 hold its sum and its missed count: they are reached
 ; in one cycle where memory takes two (datasheet 8.5), and no register is left.
 ;
-; No branch changes the time taken: `sbrc` then `inc` is two cycles both ways. Entry takes 4 cycles,
-; the jump from the vector 3, reti 4 (datasheet 7.7, 31).
+; No scale changes the time taken: `sbrc` then `inc` is two cycles both ways. Entry takes 4 cycles,
+; the jump from the vector 3, reti 4 (datasheet 7.7, 31). A received byte adds 19, after the sample.
 
 #define __SFR_OFFSET 0
 #include <avr/io.h>
+
+#include "port/avr/inbox.h"
 
 #ifndef QUAD_SCALES
 #define QUAD_SCALES 2
@@ -74,9 +79,30 @@ TIMER2_COMPA_vect:
     adc     r7, r12
     add     r14, r13
     adc     r15, r12
+    lds     r10, UCSR0A
+    sbrc    r10, RXC0
+    rjmp    receive
+leave:
     movw    r30, r8
     out     _SFR_IO_ADDR(SREG), r2
     reti
+
+; The status comes before the byte, because reading the byte clears it (datasheet 19.7.4). A byte that
+; is broken, or follows a lost one, is put down as zero, which no line may hold.
+receive:
+    mov     r30, r10
+    andi    r30, (1 << FE0) | (1 << DOR0)
+    lds     r10, UDR0
+    breq    1f
+    clr     r10
+1:  lds     r30, port_inbox_placed
+    inc     r30
+    andi    r30, PORT_INBOX_SIZE - 1
+    sts     port_inbox_placed, r30
+    ldi     r31, hi8(port_inbox)
+    subi    r30, lo8(-(port_inbox))
+    st      Z, r10
+    rjmp    leave
 
 ; void port_latch(struct quad_latch *latch)
 ;
