@@ -55,7 +55,8 @@ class Job:
     def next_target_mm(self, surface_mm: float) -> float:
         """Where the next pass goes: equal roughing depths, then what is left for finishing."""
         rough = surface_mm - (self.target_mm + self.finish_mm)
-        if rough <= 2 * NEAR_ENOUGH_MM:
-            return self.target_mm
         # A twentieth more than the wanted depth is taken rather than a pass more.
-        return surface_mm - rough / math.ceil(rough / self.depth_mm - 0.05)
+        passes = math.ceil(rough / self.depth_mm - 0.05)
+        if passes < 1 or rough <= 2 * NEAR_ENOUGH_MM:
+            return self.target_mm
+        return surface_mm - rough / passes

@@ -51,6 +51,11 @@ class Slide:
         low, high = self.handle_mm - self.backlash_mm, self.handle_mm
         self.position_mm = min(max(self.position_mm, low), high)
 
+    def play_mm(self, sense: int) -> float:
+        """How far the handle turns this way before the slide follows."""
+        slack = self.handle_mm - self.position_mm
+        return self.backlash_mm - slack if sense > 0 else slack
+
     def shift(self, by_mm: float) -> None:
         """Moved by something other than its handle."""
         self.position_mm += by_mm

@@ -9,7 +9,6 @@ Not simulated: wrong keys, misread hundredths, forgetting to unclamp, hurry.
 
 from __future__ import annotations
 
-import math
 from collections import deque
 from collections.abc import Callable, Generator
 from dataclasses import dataclass
@@ -190,12 +189,11 @@ class Person:
     def wind_distance(self, slide: SlideName, distance_mm: float, speed_mm_s: float) -> Steps:
         """Wind a slide itself by so much, at an even speed, without looking at anything else."""
         moving = self.lathe.slides[slide]
-        goal, sense = moving.position_mm + distance_mm, math.copysign(1, distance_mm)
-        while sense * (goal - moving.position_mm) > 0:
+        goal, sense = moving.position_mm + distance_mm, 1 if distance_mm > 0 else -1
+        # A millionth of a millimetre: a float's sum may never arrive at less.
+        while (left := sense * (goal - moving.position_mm)) > 1e-6:
+            play = moving.play_mm(sense)
             # The last step is not longer than what is left: a test wants the distance it asked for.
-            left = sense * (goal - moving.position_mm)
-            taken_up = moving.handle_mm if sense > 0 else moving.handle_mm - moving.backlash_mm
-            play = sense * (moving.position_mm - taken_up)
             moving.wind(sense * min(speed_mm_s * STEP_S, left + play))
             yield
 
