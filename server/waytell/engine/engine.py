@@ -150,7 +150,7 @@ class Engine:
         if finder.points is not None:
             if hold.armed_by is None and (self.section is None or self.section.touches(x, z, self.place.band_mm)):
                 self._set_limits()
-                hold.begin(watched_only=self._free_skim())
+                hold.begin(watched_only=self.free_skim)
         elif hold.armed_by is not None:
             hold.end()
         if finder.began != self._feed_began:
@@ -236,7 +236,9 @@ class Engine:
         body = {"axis": hold.axis, "state": hold.state, "deviation_mm": hold.deviation_mm, "at_mm": hold.worst_at_mm}
         return self.happened("hold", words, body)
 
-    def _free_skim(self) -> bool:
+    @property
+    def free_skim(self) -> bool:
+        """The next pass is the operation's free first one: its held slide is watched, not alarmed."""
         operation = self.known.operation
         return operation is not None and operation.free_first_pass and self.known.passes_in_operation == 0
 

@@ -13,7 +13,7 @@ from waytell.documents.acts import Operation
 from waytell.documents.base import Axis
 from waytell.documents.config import Units
 from waytell.documents.state import DoubtCode, Guide
-from waytell.engine.words import fine_length, length, slide
+from waytell.engine.words import fine_length, slide, travel
 
 
 class Situation(NamedTuple):
@@ -28,6 +28,8 @@ class Situation(NamedTuple):
     hold_moved_mm: float
     hold_stopped: bool
     clamped: bool
+    free_skim: bool
+    """The next pass is a free skim: nothing is to be clamped for it."""
     in_stroke: bool
     to_go_mm: float | None
     reached: bool
@@ -112,11 +114,13 @@ def _feeding(s: Situation) -> Said:
     if s.operation is None or not s.in_stroke or s.to_go_mm is None:
         return None
     if s.past_mm > 0:
-        return f"Stop: past the end by {length(s.past_mm, s.units)}.", "The feed went past its end."
+        past = travel(s.operation.feed_axis, s.past_mm, s.units)
+        return f"Stop: past the end by {past}.", "The feed went past its end."
     if s.reached:
         return "Stop here and wind the tool clear.", "The end of the pass is reached."
     end = "the centre" if s.operation.kind == "facing" and s.operation.end_mm == 0 else "the end"
-    return f"Feed on: {length(s.to_go_mm, s.units)} to {end}.", f"{s.operation.name}, pass under way."
+    left = travel(s.operation.feed_axis, s.to_go_mm, s.units)
+    return f"Feed on: {left} to {end}.", f"{s.operation.name}, pass under way."
 
 
 def _at_size(s: Situation) -> Said:
@@ -133,28 +137,25 @@ def _wind_clear(s: Situation) -> Said:
         return None
     if s.this_pass_mm is not None and s.this_pass_mm < -s.band_mm:
         return None
-    where = "outside the bar" if s.operation.feed_axis == "X" else "off the end of the work"
-    return (
-        f"Wind the tool clear: {length(s.clear_mm, s.units)} back on the {slide(s.operation.feed_axis)}, {where}.",
-        "The next pass begins there.",
-    )
+    axis = s.operation.feed_axis
+    where = "outside the bar" if axis == "X" else "off the end of the work"
+    by = travel(axis, s.clear_mm, s.units)
+    return f"Wind the tool clear: the {slide(axis)} back by {by}, {where}.", "The next pass begins there."
 
 
 def _depth(s: Situation) -> Said:
     if s.operation is None or s.this_pass_mm is None:
         return None
-    held = slide(s.operation.held_axis)
+    axis = s.operation.held_axis
+    by = travel(axis, abs(s.this_pass_mm), s.units)
     if s.this_pass_mm > s.band_mm:
-        both = ""
-        if s.operation.held_axis == "X":
-            both = f" ({length(2 * s.this_pass_mm, s.units)} on the diameter)"
         return (
-            f"Wind the {held} in by {length(s.this_pass_mm, s.units)}{both}.",
+            f"Wind the {slide(axis)} in by {by}.",
             f"{s.passes_left} {'pass' if s.passes_left == 1 else 'passes'} left to the size.",
         )
     if s.this_pass_mm < -s.band_mm:
         return (
-            f"The {held} stands {length(-s.this_pass_mm, s.units)} deeper than planned: wind it back, or feed so.",
+            f"The {slide(axis)} stands {by} deeper than planned: wind it back, or feed so.",
             "Going on cuts deeper than the pass was to.",
         )
     return None
@@ -164,10 +165,12 @@ def _feed(s: Situation) -> Said:
     if s.operation is None or s.to_go_mm is None or s.this_pass_mm is None:
         return None
     held, fed = slide(s.operation.held_axis), slide(s.operation.feed_axis)
-    if not s.clamped and s.operation.held_axis == "Z" and not s.operation.free_first_pass:
+    if not s.clamped and s.operation.held_axis == "Z" and not s.free_skim:
         return f"Clamp the {held}, press Clamped, then feed the {fed} in.", "The depth is set."
     towards = "towards the centre" if s.operation.kind == "facing" else "along to the shoulder"
-    return f"Feed the {fed} {towards}: {length(s.to_go_mm, s.units)} to go.", "The depth is set."
+    left = travel(s.operation.feed_axis, s.to_go_mm, s.units)
+    why = "A free skim: the carriage need not be clamped." if s.free_skim else "The depth is set."
+    return f"Feed the {fed} {towards}: {left} to go.", why
 
 
 _RULES: tuple[Callable[[Situation], Said], ...] = (

@@ -44,7 +44,7 @@ from waytell.engine.guide import Situation, guide
 from waytell.engine.hold_watch import HoldWatch
 from waytell.engine.uncertainty import decimals
 from waytell.engine.velocity import velocity
-from waytell.engine.words import MM_PER_INCH, coordinate, fine_length, length, slide
+from waytell.engine.words import MM_PER_INCH, coordinate, fine_length, slide, travel
 
 LINK_LIVE = ("live", "flooded")
 
@@ -325,6 +325,7 @@ def _situation(
         hold_moved_mm=hold.worst_mm if hold else 0.0,
         hold_stopped=bool(hold and hold.state == "limit"),
         clamped=bool(hold and hold.clamped_by),
+        free_skim=engine.free_skim,
         in_stroke=in_stroke,
         to_go_mm=feed.to_go if feed else None,
         reached=bool(feed and feed.reached),
@@ -351,7 +352,8 @@ def _alarms(
     elif hold is not None and hold.state == "warning":
         alarms.append(Alarm(code="held_slide_warning", level="warning", words=f"{hold.words}."))
     if overrun.state == "past":
-        past = f"Past the end by {length(overrun.past_mm, units)}."
+        fed = engine.known.operation.feed_axis if engine.known.operation else "Z"
+        past = f"Past the end by {travel(fed, overrun.past_mm, units)}."
         alarms.append(Alarm(code="overrun_past", level="danger", words=past))
     elif overrun.state == "soon":
         alarms.append(Alarm(code="overrun_soon", level="warning", words="Slow down: the end is near."))

@@ -30,5 +30,16 @@ def coordinate(axis: Axis, mm: float, units: Units) -> str:
     return f"radius {fine_length(mm, units)}"
 
 
+def travel(axis: Axis, mm: float, units: Units) -> str:
+    """A distance along an axis, doubled and said so where X is read as a diameter.
+
+    >>> travel("X", 0.25, Units()), travel("Z", 0.25, Units())
+    ('0.50 mm on the diameter', '0.25 mm')
+    """
+    if axis == "X" and units.x_as == "diameter":
+        return f"{length(2 * mm, units)} on the diameter"
+    return length(mm, units)
+
+
 def slide(axis: Axis) -> str:
     return "cross-slide" if axis == "X" else "carriage"
