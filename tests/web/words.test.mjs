@@ -7,7 +7,7 @@ import { deedOf, KEY_OF } from "../../web/waytell_web/static/js/keys.js";
 import { knownOperations, sendable } from "../../web/waytell_web/static/js/operations.js";
 import { doubtful, FACING, good, sampleState, TURNING } from "./sample_state.mjs";
 
-const past = { to_go: good(-0.137), reached: false };
+const past = { to_go: good(-0.137), reached: false, overrun: { state: "past", time_left_s: null, past_mm: 0.137 } };
 
 test("the largest figure says which way and to what", () => {
   assert.equal(words.toGoLabel(sampleState()), "to go across, to the centre");
@@ -21,6 +21,12 @@ test("reached, past and soon are words, and doubt has none of them", () => {
   assert.equal(words.endState(sampleState(past)).name, "past");
   assert.equal(words.endState(sampleState({ overrun: { state: "soon", time_left_s: 0.1, past_mm: 0 } })).words, "stop now");
   assert.equal(words.endState(sampleState({ to_go: doubtful(-1, "stale"), reached: true })).name, "none");
+});
+
+test("behind the end is told, but is no fault until the engine says so", () => {
+  const state = sampleState({ ...past, overrun: { state: "none", time_left_s: null, past_mm: 0 } });
+  assert.equal(words.toGoLabel(state), "past the centre by");
+  assert.equal(words.endState(state).name, "none");
 });
 
 test("within the reach of the scale a little past is reached, not past", () => {

@@ -17,6 +17,11 @@ export function noWord(silence_ms) {
   };
 }
 
+/** A page from an older server may read a newer state wrongly: it must not try. @returns {Doubt} */
+export function otherVersion() {
+  return { code: "no_word", words: "This page is older than the server.", do: "Load the page again." };
+}
+
 /** @param {Figure} figure @returns {Figure} */
 function struck(figure) {
   if (figure.good) return { good: false, last_mm: figure.value_mm, reasons: ["no_word"] };

@@ -7,7 +7,7 @@
  * @typedef {{ state: LiveState, close: () => void }} SheetInputs
  */
 
-import { html, render, useEffect, useState } from "../vendor/htm-preact-3.1.1.module.js";
+import { html, render, useEffect, useRef, useState } from "../vendor/htm-preact-3.1.1.module.js";
 import { getConfig, getEvents, tell, tryFault } from "./acts.js";
 import { LengthField, readLength, useFields } from "./fields.js";
 import { fieldText } from "./figures.js";
@@ -140,15 +140,30 @@ function FaultSheet({ state, close }) {
 
 /** @typedef {{ words: string, now: boolean, send: () => Promise<import("./types").Refusal | null> }} OneOf */
 
-/** One press each. @param {{ choices: OneOf[], note: string, close: () => void }} inputs */
+/** One press each, and the number keys for the first nine. @param {{ choices: OneOf[], note: string, close: () => void }} inputs */
 function Buttons({ choices, note, close }) {
-  const [chosen, setChosen] = useState(0);
+  const chosen = useRef(0);
+  const place = useRef(/** @type {HTMLElement | null} */ (null));
+  useEffect(() => pressByNumber(() => place.current), []);
   return html`<p class="field-hint">${note}</p>
-    <${SendForm} button="" send=${() => choices[chosen].send()} done=${close} cancel=${close}>
-      <div class="one-of">
-        ${choices.map(({ words, now }, n) => html`<button key=${words} type="submit" aria-current=${now} onClick=${() => setChosen(n)}>
-          ${words}${now ? " (now)" : ""}
+    <${SendForm} send=${() => choices[chosen.current].send()} done=${close} cancel=${close}>
+      <div class="one-of" ref=${place}>
+        ${choices.map(({ words, now }, n) => html`<button key=${words} type="submit" aria-current=${now} onClick=${() => (chosen.current = n)}>
+          ${words}${now ? " (now)" : ""} ${n < 9 && html`<kbd>${n + 1}</kbd>`}
         </button>`)}
       </div>
     </${SendForm}>`;
+}
+
+/** While a list is open its numbers go before those of the acts. @param {() => HTMLElement | null} place */
+function pressByNumber(place) {
+  /** @param {KeyboardEvent} press */
+  const listen = (press) => {
+    const button = /^[1-9]$/.test(press.key) && place()?.querySelectorAll("button")[Number(press.key) - 1];
+    if (!button) return;
+    press.stopImmediatePropagation();
+    button.click();
+  };
+  document.addEventListener("keydown", listen, { capture: true });
+  return () => document.removeEventListener("keydown", listen, { capture: true });
 }

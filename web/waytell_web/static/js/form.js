@@ -8,7 +8,8 @@ import { html, useState } from "../vendor/htm-preact-3.1.1.module.js";
 import { Mistyped, RefusalWords } from "./fields.js";
 
 /**
- * @param {{ button: string, send: () => Promise<Refusal | null>, done?: () => void, cancel?: () => void, children?: unknown }} inputs
+ * Without a button of its own the fields hold the ones that send.
+ * @param {{ button?: string, send: () => Promise<Refusal | null>, done?: () => void, cancel?: () => void, children?: unknown }} inputs
  */
 export function SendForm({ button, send, done, cancel, children }) {
   const [refusal, setRefusal] = useState(/** @type {Refusal | null} */ (null));
@@ -26,7 +27,7 @@ export function SendForm({ button, send, done, cancel, children }) {
     ${children}
     <${RefusalWords} refusal=${refusal} />
     <div class="form-buttons">
-      <button type="submit" class="main" disabled=${state === "sending"}>${button}</button>
+      ${button && html`<button type="submit" class="main" disabled=${state === "sending"}>${button}</button>`}
       ${cancel && html`<button type="button" onClick=${cancel}>Leave it <kbd>Esc</kbd></button>`}
       <span class="sent" role="status">${state === "sent" ? "\u2713 taken over" : ""}</span>
     </div>

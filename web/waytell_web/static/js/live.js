@@ -10,7 +10,7 @@
 
 import { retryDelay, SilenceWatch } from "./silence.js";
 
-const LOOK_EVERY_MS = 50;
+const LOOK_EVERY_MS = 25;
 // A connection that opened and then says nothing for so long is half dead: a new one is better.
 const GIVE_UP_MS = 3000;
 

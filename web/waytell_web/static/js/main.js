@@ -4,7 +4,7 @@ import { ActBar, actOf } from "./act_bar.js";
 import { tell } from "./acts.js";
 import { CutScreen } from "./cut_screen.js";
 import { find, setAttribute, setShown, setText } from "./dom.js";
-import { distrust, noWord } from "./doubt.js";
+import { distrust, noWord, otherVersion } from "./doubt.js";
 import { EntrySheet } from "./entry_sheet.js";
 import { listenToKeys } from "./keys.js";
 import { LiveLink, liveUrl } from "./live.js";
@@ -19,6 +19,9 @@ import { stayAwake } from "./wake_lock.js";
  * @typedef {import("./keys.js").Deed} Deed
  * @typedef {import("./types").LiveState} LiveState
  */
+
+/** The version of the state document that this page can read. */
+const VERSION = 1;
 
 const sound = new Sound();
 const cut = new CutScreen();
@@ -36,7 +39,7 @@ function draw(state, link, silence_ms) {
   setAttribute(document.body, "data-link", link);
   if (!state) return;
   latest = state;
-  const shown = link === "live" ? state : distrust(state, noWord(silence_ms));
+  const shown = trusted(state, link, silence_ms);
   cut.draw(shown);
   drawing.draw(shown);
   bar.draw(state);
@@ -45,6 +48,12 @@ function draw(state, link, silence_ms) {
   drawDemo(state);
   if (link === "live") passes.draw(shown);
   setAttribute(document.body, "data-seq", state.seq);
+}
+
+/** The state as it may be shown. @param {LiveState} state @param {import("./live.js").LinkName} link @param {number} silence_ms */
+function trusted(state, link, silence_ms) {
+  if (link !== "live") return distrust(state, noWord(silence_ms));
+  return state.version === VERSION ? state : distrust(state, otherVersion());
 }
 
 /** @param {LiveState} state */

@@ -11,6 +11,8 @@ import { getPasses } from "./acts.js";
 import { axisSign, changeText, decimalsOf, lengthText, NO_NUMBER, numberText, toShown, unitWord } from "./figures.js";
 import { axisOf } from "./words.js";
 
+const ASK_AGAIN_MS = 1000;
+
 export class PassesTable {
   /** @param {HTMLElement} place */
   constructor(place) {
@@ -28,7 +30,7 @@ export class PassesTable {
     this.known = key;
     const passes = await getPasses();
     if (passes) this.passes = passes;
-    else this.known = ""; // not answered: asked again with the next state
+    else setTimeout(() => (this.known = ""), ASK_AGAIN_MS);
     render(table(this.passes, state), this.place);
   }
 }

@@ -11,7 +11,7 @@
 import { html, useState } from "../vendor/htm-preact-3.1.1.module.js";
 import { tell } from "./acts.js";
 import { Choice, Field, LengthField, readLength, readNumber, Tick, useFields } from "./fields.js";
-import { fieldText, toShown } from "./figures.js";
+import { fieldText } from "./figures.js";
 import { SendForm } from "./form.js";
 
 /** A bar's own diameter is a diameter, whatever X is shown as. @type {(units: Units) => Units} */
@@ -143,7 +143,6 @@ function OperationForm({ kind, state }) {
       <${Field} label="Planned spindle speed (0: none)" unit="turns a minute" value=${values.rpm} onInput=${change("rpm")} />
     </div>
     <${Tick} label="The first pass is a free skim: watched, no alarm" checked=${free} onChange=${setFree} />
-    ${kind === "turning" && held === "X" && html`<p class="field-hint">Size now in the plan: ${toShown(first.target_mm, "X", asDiameter(units)).toFixed(3)} on the diameter.</p>`}
   </${SendForm}>`;
 }
 

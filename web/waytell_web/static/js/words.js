@@ -31,8 +31,8 @@ export function endWord(operation) {
   return operation.end_mm > 0 ? "edge of the bore" : "centre";
 }
 
-/** @param {LiveState} state */
-export function isPast(state) {
+/** Behind the end; whether that is a fault is for the engine to say. @param {LiveState} state */
+function isBehind(state) {
   return Boolean(state.to_go?.good && state.to_go.value_mm < 0 && !state.reached);
 }
 
@@ -41,7 +41,7 @@ export function toGoLabel(state) {
   const { operation } = state;
   if (!operation) return "no operation chosen";
   const end = endWord(operation);
-  if (isPast(state)) return `past the ${end} by`;
+  if (isBehind(state)) return `past the ${end} by`;
   return `to go ${axisWord(operation.feed_axis)}, to the ${end}`;
 }
 
@@ -50,7 +50,7 @@ export function toGoLabel(state) {
 /** @param {LiveState} state @returns {EndState} */
 export function endState(state) {
   if (!state.operation || !state.to_go?.good) return { name: "none", words: "" };
-  if (isPast(state)) return { name: "past", words: "past the end" };
+  if (state.overrun.state === "past") return { name: "past", words: "past the end" };
   if (state.reached) return { name: "reached", words: "reached" };
   if (state.overrun.state === "soon") return { name: "soon", words: "stop now" };
   return { name: "none", words: "" };
