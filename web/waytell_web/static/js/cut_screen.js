@@ -11,7 +11,10 @@ import { doubtsOf, isFault } from "./doubt.js";
 import { axisSign, decimalsOf, figureShown, lengthText, NO_NUMBER, unitPhrase, widest } from "./figures.js";
 import * as words from "./words.js";
 
+// Room is kept for a number of two digits at the least.
 const SAMPLE_MM = 10;
+// Letters of a move that fit one line of the widest layout.
+const LONG_MOVE = 56;
 
 /** @param {string} name */
 const figureElement = (name) => find(`[data-figure="${name}"]`);
@@ -54,6 +57,7 @@ export class CutScreen {
   drawGuide(state) {
     setAttribute(this.parts.screen, "data-planned", String(state.operation !== null));
     setText(this.parts.move, state.guide.move);
+    setAttribute(this.parts.guide, "data-long", String(state.guide.move.length > LONG_MOVE));
     setText(this.parts.why, state.guide.why);
   }
 
@@ -160,6 +164,7 @@ function findParts() {
   return {
     screen: find("#cut"),
     what: find("[data-what]"),
+    guide: find("[data-guide]"),
     move: find("[data-guide-move]"),
     why: find("[data-guide-why]"),
     toGo: figureElement("to-go"),

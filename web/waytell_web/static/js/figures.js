@@ -82,7 +82,7 @@ export function uText(u_mm, along, units, decimals) {
 
 /** @param {Units} units */
 export function unitWord(units) {
-  return units.length === "inch" ? "in" : "mm";
+  return units.length;
 }
 
 /** What the number measures, for X: the drawing sign of a diameter or a radius. @param {Along} along @param {Units} units */

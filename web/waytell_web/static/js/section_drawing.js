@@ -94,12 +94,16 @@ export class SectionDrawing {
   /** @param {LiveState} state @param {Projection} projection */
   drawScaleBar(state, projection) {
     const inch = state.units.length === "inch";
-    const bar = geometry.scaleBarLength(projection.scale, this.box.width * 0.2, inch);
+    const bar = geometry.scaleBarLength(projection.scale, this.box.width * 0.16, inch);
     const length = bar.mm * projection.scale;
-    const [x, y] = [this.box.width - length - 8, this.box.height - 6];
+    // At the upper right, between the edge of the drawing and the centre line.
+    const [x, y] = [this.box.width - length - 2, 14];
+    const room = geometry.toPoint(projection, 0, 0).y > y + 6;
+    setShown(this.parts.scaleBar, room);
+    setShown(this.parts.scaleWords, room);
     setAttribute(this.parts.scaleBar, "d", `M${x} ${y - 5}v5h${length.toFixed(1)}v-5`);
-    setAttribute(this.parts.scaleWords, "x", x + 4);
-    setAttribute(this.parts.scaleWords, "y", y - 7);
+    setAttribute(this.parts.scaleWords, "x", x - 8);
+    setAttribute(this.parts.scaleWords, "y", y + 1);
     setText(this.parts.scaleWords, `${Number(bar.value.toPrecision(3))} ${unitWord(state.units)}`);
   }
 }
@@ -163,7 +167,7 @@ function makeParts(root) {
   const toGoLine = svg("path", { class: "thin-ink" }, toGo);
   const toGoArrows = svg("path", { class: "arrows" }, toGo);
   const scaleBar = svg("path", { class: "thin" }, root);
-  const scaleWords = svg("text", { class: "drawing-words" }, root);
+  const scaleWords = svg("text", { class: "drawing-words", "text-anchor": "end" }, root);
   return { beyond, breakLine, chuck, marks, toGo, toGoLine, toGoArrows, scaleBar, scaleWords };
 }
 

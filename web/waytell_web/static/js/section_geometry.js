@@ -17,6 +17,7 @@ import { lastKnown } from "./figures.js";
 
 const CLEARANCE_MM = 5;
 const CHUCK_MM = 12;
+const MOST_DETAIL_PX = 130;
 
 /** What is removed, and up to where: a rectangle in Z and radius. @typedef {Frame} Region */
 
@@ -31,8 +32,10 @@ export function frameFor(outline, operation) {
   const [z1, r1] = [Math.max(0, ...zs), Math.max(5, ...rs)]; // an empty drawing has a size, too
   const needed = operation ? Math.min(...zs) : chuck;
   const room = Math.max(CLEARANCE_MM, 0.7 * r1);
+  // A face leaves room for the detail beside the bar; a long turned bar has it below.
+  const below = operation?.kind === "turning" ? 1.05 * r1 : 0.8 * r1;
   const z0 = needed - 0.8 * r1;
-  return { z0: z0 < chuck ? chuck - CHUCK_MM : z0, z1: z1 + room, r0: -0.16 * r1, r1: r1 + Math.max(room, 1.05 * r1) };
+  return { z0: z0 < chuck ? chuck - CHUCK_MM : z0, z1: z1 + room, r0: -0.16 * r1, r1: r1 + Math.max(room, below) };
 }
 
 /** Every Z and radius that must be in sight. @param {Corner[]} outline @param {Operation | null} operation */
@@ -53,12 +56,17 @@ export function outsideRadius(outline) {
   return Math.max(0, ...outline.map(([, radius]) => radius));
 }
 
-/** Fits a frame into a box, to scale, and centres it. @param {Frame} frame @param {Box} box @returns {Projection} */
+/**
+ * Fits a frame into a box, to scale: in the middle of its height, and to the right of the detail where there is room.
+ * @param {Frame} frame @param {Box} box @returns {Projection}
+ */
 export function fit(frame, box) {
   const scale = Math.min(box.width / (frame.z1 - frame.z0), box.height / (frame.r1 - frame.r0));
+  const spare = box.width - (frame.z1 - frame.z0) * scale;
+  const left = Math.min(spare, Math.max(spare / 2, 2 * MOST_DETAIL_PX + 30));
   return {
     scale,
-    x0: (box.width - (frame.z0 + frame.z1) * scale) / 2,
+    x0: left - frame.z0 * scale,
     y0: (box.height - (frame.r0 + frame.r1) * scale) / 2,
   };
 }
@@ -139,7 +147,7 @@ export function scaleBarLength(scale, widest_px, inch) {
 export function detailFor(box, main, frame, outside_mm) {
   const below = (box.height - toPoint(main, 0, outside_mm).y - 16) / 2;
   const beside = Math.min((toPoint(main, frame.z0, 0).x - 16) / 2, box.height / 2 - 4);
-  const radius = Math.min(Math.max(below, beside), 0.24 * box.width, 130);
+  const radius = Math.min(Math.max(below, beside), 0.24 * box.width, MOST_DETAIL_PX);
   if (radius < 40) return null;
   // Enough that 0.1 mm is a few pixels wide, in a round number of times.
   const times = [2, 5, 10, 20, 50].find((one) => one * main.scale >= 80) ?? 100;
