@@ -95,9 +95,7 @@ class Damaged(NamedTuple):
     reason: str
 
 
-Message: TypeAlias = (
-    Hello | Positions | Missed | Mark | Spindle | Inputs | AskHello | AskRate | Unknown | Damaged
-)
+Message: TypeAlias = Hello | Positions | Missed | Mark | Spindle | Inputs | AskHello | AskRate | Unknown | Damaged
 
 
 def encode(payload: str) -> bytes:
@@ -144,26 +142,17 @@ class LineDecoder:
 
     def __init__(self) -> None:
         self._rest = b""
-        self._skipping = False
 
     def feed(self, data: bytes) -> list[tuple[bytes, Message]]:
         """Each line completed by `data`, as received without its newline, with its message."""
         lines = (self._rest + data).split(b"\n")
-        self._rest = lines.pop()
-        out: list[tuple[bytes, Message]] = []
-        for line in lines:
-            if self._skipping:
-                self._skipping = False
-                out.append((line, Damaged("longer than a line may be")))
-            else:
-                out.append((line, parse_line(line)))
-        # Without a newline in sight memory must not grow: what is there is dropped, and its tail when it comes.
-        if len(self._rest) > LONGEST_LINE:
-            self._rest = b""
-            self._skipping = True
-        return out
+        # Without a newline in sight memory must not grow. The beginning of a line too long is kept, not its tail: the
+        # tail alone may be a sound line, and a log of it would then say what was never understood.
+        self._rest = lines.pop()[:_KEPT]
+        return [(line[:_KEPT], parse_line(line[:_KEPT])) for line in lines]
 
 
+_KEPT = LONGEST_LINE + 1  # one more than fits, so that a line cut here is still known to be too long
 _PAYLOAD = re.compile(rb"[\x20-\x29\x2B-\x7E]+")
 # int() alone would also take "+5", "1_000" and digits of other scripts.
 _UNSIGNED = re.compile(r"[0-9]{1,10}")
@@ -227,9 +216,7 @@ def _positions(fields: list[str]) -> Positions:
         counts.append(_count(text))
     if not counts:
         raise ValueError("no counts")
-    return Positions(
-        _unsigned(fields[0], 1 << 16), _unsigned(fields[1], CLOCK_SPAN_US), _hex(fields[2]), tuple(counts)
-    )
+    return Positions(_unsigned(fields[0], 1 << 16), _unsigned(fields[1], CLOCK_SPAN_US), _hex(fields[2]), tuple(counts))
 
 
 def _scale(text: str) -> int:
