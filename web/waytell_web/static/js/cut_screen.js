@@ -13,8 +13,8 @@ import * as words from "./words.js";
 
 // Room is kept for a number of two digits at the least.
 const SAMPLE_MM = 10;
-// Letters of a move that fit one line of the widest layout.
-const LONG_MOVE = 56;
+// From so many letters on a move is set smaller, and smaller again, to stay on its lines.
+const LONG_MOVES = [56, 76];
 
 /** @param {string} name */
 const figureElement = (name) => find(`[data-figure="${name}"]`);
@@ -57,7 +57,7 @@ export class CutScreen {
   drawGuide(state) {
     setAttribute(this.parts.screen, "data-planned", String(state.operation !== null));
     setText(this.parts.move, state.guide.move);
-    setAttribute(this.parts.guide, "data-long", String(state.guide.move.length > LONG_MOVE));
+    setAttribute(this.parts.guide, "data-long", LONG_MOVES.filter((long) => state.guide.move.length > long).length);
     setText(this.parts.why, state.guide.why);
   }
 

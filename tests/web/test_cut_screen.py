@@ -1,0 +1,211 @@
+"""The Cut screen in a real browser while a simulated lathe winds: what stands there is true, and doubt is loud.
+
+Times are taken in the browser at the frame in which the change was drawn, against the same computer's clock.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from support.browser import chromium
+from support.running import Waytell, waytell
+from waytell_bridge.simulated.serving import BoardServer
+
+STOCK = {"diameter_mm": 24.0, "length_mm": 40.0, "material": "bronze"}
+FACE = {
+    "name": "face the end", "kind": "facing", "start_mm": 12.0, "end_mm": 0.0, "target_mm": -0.5, "depth_mm": 0.25,
+}  # fmt: skip
+# One count of 5 micrometres, the scale's own error of a micrometre, and half of the last digit shown.
+TRUE_WITHIN_MM = 0.0075
+SEEN_WITHIN_S = 0.3
+# Looks at the page in every frame and notes what changed, with the wall-clock time in seconds.
+WATCHER = """() => {
+  window.seen = [];
+  let last = "";
+  const look = () => {
+    const toGo = document.querySelector('[data-figure="to-go"]');
+    const now = [toGo.dataset.doubtful, document.querySelector('[data-hold]').dataset.hold].join(" ");
+    if (now !== last) window.seen.push([(performance.timeOrigin + performance.now()) / 1000, now]);
+    last = now;
+    requestAnimationFrame(look);
+  };
+  look();
+}"""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with chromium() as running:
+        yield running
+
+
+@pytest.fixture
+def board() -> Iterator[BoardServer]:
+    with BoardServer(seed=7) as server:
+        yield server
+
+
+@pytest.fixture
+def lathe(board: BoardServer, tmp_path: Path) -> Iterator[Waytell]:
+    with waytell("run", "--source", board.url, "--data", str(tmp_path)) as running:
+        running.wait_for(lambda state: state["link"]["condition"] == "live" and state["link"]["boot"])
+        for act, fields in (
+            ("use_config", {"config": board.config}),
+            ("new_set_up", {"stock": STOCK}),
+            ("touch_off", {"axis": "X", "at_mm": 16.0}),
+            ("touch_off", {"axis": "Z", "at_mm": 6.0}),
+            ("choose_operation", {"operation": FACE}),
+            ("choose_units", {"units": {"length": "mm", "x_as": "radius"}}),
+        ):
+            answer = running.act(act, **fields)
+            assert answer.status_code == 200, answer.text
+        yield running
+
+
+@pytest.fixture
+def page(browser: Browser, lathe: Waytell) -> Iterator[Page]:
+    page = browser.new_page(viewport={"width": 1280, "height": 800})
+    faults: list[str] = []
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    page.goto(lathe.url)
+    page.wait_for_selector('[data-figure="to-go"][data-doubtful="false"]')
+    page.evaluate(WATCHER)
+    yield page
+    page.close()
+    assert faults == []
+
+
+def shown(page: Page, figure: str) -> float:
+    text = page.text_content(f'[data-figure="{figure}"]')
+    assert text is not None
+    return float(text.replace("\u2212", "-"))
+
+
+def seen_since(page: Page, since_s: float, holds: str, within_s: float = 5.0) -> float:
+    """Seconds from `since_s` until the page first showed something."""
+    until_s = time.monotonic() + within_s
+    while time.monotonic() < until_s:
+        seen: list[list[Any]] = page.evaluate("window.seen")
+        for at_s, what in seen:
+            if at_s >= since_s and holds in what:
+                return float(at_s) - since_s
+        time.sleep(0.02)
+    raise AssertionError(f"the page never showed {holds!r}: {page.evaluate('window.seen')}")
+
+
+def test_the_figures_equal_the_truth_wherever_the_person_stops(board: BoardServer, page: Page) -> None:
+    before = board.truth()
+    assert shown(page, "to-go") == pytest.approx(16.0, abs=TRUE_WITHIN_MM)
+    for slide, distance in (
+        ("cross", -7.3),
+        ("carriage", -4.21),
+        ("cross", 2.05),
+        ("carriage", 0.5),
+        ("cross", -0.015),
+    ):
+        board.wind(slide, distance, 6.0)  # type: ignore[arg-type]
+        assert board.wait(20)
+        time.sleep(0.3)
+        now = board.truth()
+        assert shown(page, "to-go") == pytest.approx(16.0 + now.tool_x_mm - before.tool_x_mm, abs=TRUE_WITHIN_MM)
+        assert shown(page, "position-X") == pytest.approx(16.0 + now.tool_x_mm - before.tool_x_mm, abs=TRUE_WITHIN_MM)
+        assert shown(page, "position-Z") == pytest.approx(6.0 + now.tool_z_mm - before.tool_z_mm, abs=TRUE_WITHIN_MM)
+        left = 6.0 + now.tool_z_mm - before.tool_z_mm
+        assert shown(page, "remaining-pass") == pytest.approx(left + 0.25, abs=TRUE_WITHIN_MM)
+        assert shown(page, "remaining-total") == pytest.approx(left + 0.5, abs=TRUE_WITHIN_MM)
+
+
+def test_the_figure_follows_while_the_slide_is_wound(board: BoardServer, page: Page) -> None:
+    before = board.truth()
+    speed_mm_s = 2.0
+    board.wind("cross", -8.0, speed_mm_s)
+    lags: list[float] = []
+    figures: set[float] = set()
+    while not board.wait(0.05):
+        asked = board.truth()
+        figure = shown(page, "to-go")
+        figures.add(figure)
+        # The figure was drawn from a reading before it was looked at, while the truth was asked for before that.
+        lags.append(figure - (16.0 + asked.tool_x_mm - before.tool_x_mm))
+    assert len(figures) > 20, "the figure moves"
+    assert max(abs(lag) for lag in lags) < speed_mm_s * 0.15
+
+
+def test_a_creep_of_the_clamped_carriage_warns_at_once(board: BoardServer, lathe: Waytell, page: Page) -> None:
+    board.wind("carriage", -6.2, 5.0)
+    assert board.wait(20)
+    assert lathe.act("clamp", axis="Z", held=True).status_code == 200
+    board.wind("cross", -12.0, 1.0)
+    lathe.wait_for(lambda state: state["hold"]["armed_by"] == "person" and state["axes"][0]["position"]["value_mm"] < 9)
+    assert page.get_attribute("[data-hold]", "data-hold") == "held"
+    crept_s = time.time()
+    board.fault("creep", slide="carriage", mm=0.05, seconds=0.02)
+    assert seen_since(page, crept_s, "limit") < SEEN_WITHIN_S
+    alarm = page.locator("[role=alert]").first
+    assert "carriage moved" in (alarm.text_content() or "").lower()
+
+
+def test_pulling_the_cable_strikes_the_figures_and_plugging_in_recovers(board: BoardServer, page: Page) -> None:
+    pulled_s = time.time()
+    board.fault("unplug", seconds=1.5)
+    assert seen_since(page, pulled_s, "true") < SEEN_WITHIN_S
+    decoration = page.eval_on_selector('[data-figure="to-go"]', "e => getComputedStyle(e).textDecorationLine")
+    assert "line-through" in decoration
+    assert page.is_visible("[data-doubt]")
+    assert seen_since(page, pulled_s + 1.0, "false", within_s=8.0) > 0
+    assert shown(page, "to-go") == pytest.approx(16.0, abs=TRUE_WITHIN_MM)
+
+
+def test_a_silent_board_is_seen_though_the_line_stays_open(board: BoardServer, page: Page) -> None:
+    silent_s = time.time()
+    board.fault("silence", seconds=1.0)
+    assert seen_since(page, silent_s, "true") < SEEN_WITHIN_S
+
+
+def test_a_restarted_board_strikes_the_figures_until_they_are_touched_off(
+    board: BoardServer, lathe: Waytell, page: Page
+) -> None:
+    restarted_s = time.time()
+    board.fault("restart")
+    assert seen_since(page, restarted_s, "true") < SEEN_WITHIN_S
+    time.sleep(0.5)
+    assert "restarted" in (page.text_content("[data-doubt]") or "")
+    assert lathe.act("touch_off", axis="X", at_mm=16.0).status_code == 200
+    page.wait_for_selector('[data-figure="to-go"][data-doubtful="false"]')
+
+
+def test_missed_edges_are_seen_at_once(board: BoardServer, page: Page) -> None:
+    missed_s = time.time()
+    board.fault("missed_edges", scale=0, edges=40)
+    board.wind("cross", -0.5, 5.0)
+    assert seen_since(page, missed_s, "true") < SEEN_WITHIN_S
+
+
+def test_a_server_that_is_gone_is_seen_and_its_return_needs_no_reload(
+    board: BoardServer, browser: Browser, tmp_path: Path
+) -> None:
+    with waytell("run", "--source", board.url, "--data", str(tmp_path)) as first:
+        first.act("use_config", config=board.config)
+        first.wait_for(lambda state: state["link"]["boot"])
+        first.act("touch_off", axis="X", at_mm=16.0)
+        first.act("touch_off", axis="Z", at_mm=6.0)
+        first.act("choose_operation", operation=FACE)
+        page = browser.new_page()
+        page.goto(first.url)
+        page.wait_for_selector('[data-figure="to-go"][data-doubtful="false"]')
+        page.evaluate(WATCHER)
+        page.evaluate("window.sameDocument = true")
+        killed_s = time.time()
+        first.kill()
+        assert seen_since(page, killed_s, "true") < SEEN_WITHIN_S
+        port = first.url.rsplit(":", 1)[1]
+    with waytell("run", "--source", board.url, "--data", str(tmp_path), "--port", port):
+        page.wait_for_selector('[data-figure="to-go"][data-doubtful="false"]', timeout=15_000)
+        assert page.evaluate("window.sameDocument") is True
+        page.close()
