@@ -49,6 +49,7 @@ static struct {
     uint8_t mark_lines;
     uint8_t marks_seen;  // bit i set: mark[i] is waiting to be said
     bool was_kept;
+    bool first_hello;
     bool report_due;
 } board;
 
@@ -90,12 +91,14 @@ static uint32_t caught_us(uint16_t ticks) {
     return scales.clock_us - (uint32_t)(int32_t)(age / 2);
 }
 
-// Most looks end at the first line: nothing was caught and nothing is settling.
+// Most looks end at the first line: nothing was caught and nothing is settling. The level is read
+// before the catch, so that an edge in between is caught now and seen low at the next look.
 static void look_at_tach(void) {
     uint16_t ticks;
+    bool low = port_tach_low();
     bool caught = port_tach_caught(&ticks);
-    if (!caught && tach_is_calm(&board.tach, port_tach_low())) return;
-    struct tach_sample sample = {.now_us = now_us(), .caught = caught, .low = port_tach_low()};
+    if (!caught && tach_is_calm(&board.tach, low)) return;
+    struct tach_sample sample = {.now_us = now_us(), .caught = caught, .low = low};
     if (caught) sample.caught_us = caught_us(ticks);
     if (tach_step(&board.tach, &sample)) board.spindle.changed = true;
 }
@@ -118,8 +121,8 @@ static inline void look_at_caliper(void) {
     caliper_edge(&board.caliper, &lines);
 }
 
-static void take_caliper(uint32_t now) {
-    switch (caliper_rest(&board.caliper, now)) {
+static void take_caliper(void) {
+    switch (caliper_rest(&board.caliper, now_us())) {
         case CALIPER_COUNT: scales.count[SCALE_COUNT - 1] = board.caliper.count; break;
         case CALIPER_MISSED: scales.missed[SCALE_COUNT - 1]++; break;
         case CALIPER_NOTHING: break;
@@ -148,7 +151,11 @@ static void report_position(void) {
     say_position(&position);
 }
 
+// The first hello is said twice: a reset may have cut a line in the middle, and whatever comes next is
+// read as the rest of it.
 static void introduce(void) {
+    board.hello.changed = board.first_hello;
+    board.first_hello = false;
     struct hello hello = {
         .boot = board.boot,
         .model = PORT_MODEL,
@@ -205,11 +212,13 @@ static void say_what_is_due(coarse_time now) {
     if (topic_due(&board.contacts, now)) say_switches(board.switches.closed, now_us());
 }
 
-// What need not be looked at more than about a thousand times a second.
-static void each_millisecond(uint32_t now) {
-    if (switches_step(&board.switches, port_switches(), now)) board.contacts.changed = true;
-    if (tach_has_stopped(&board.tach, now)) board.spindle.changed = true;
-    if (CALIPER_SCALES) take_caliper(now);
+// What need not be looked at more than about a thousand times a second. Each asks for the time anew:
+// a pulse or a burst seen on the way here would lie after an older one, and look like ages ago.
+static void each_millisecond(void) {
+    if (switches_step(&board.switches, port_switches(), now_us())) board.contacts.changed = true;
+    if (tach_has_stopped(&board.tach, now_us())) board.spindle.changed = true;
+    look_around();
+    if (CALIPER_SCALES) take_caliper();
     look_around();
     say_what_is_due(board.time);
 }
@@ -218,14 +227,15 @@ void board_step(void) {
     look_around();
     uint32_t now = now_us();
     if (pace_due(&board.reports, now)) board.report_due = true;
+    look_around();
     kept_step(&kept, &board.keeper, scales.count, port_scale_pins());
-    if (board.report_due && ring_room(&board.outbox) >= LINE_MAX) {
+    look_around();
+    if (board.report_due && ring_room(&board.outbox) >= LONGEST_POSITION) {
         board.report_due = false;
         report_position();
     } else if (coarse(now) != board.time) {
         board.time = coarse(now);
-        look_around();
-        each_millisecond(now);
+        each_millisecond();
     }
 }
 
@@ -245,6 +255,7 @@ static void start_scales(void) {
     if (port_lost_power()) kept_forget(&kept);
     const struct kept_record *record = kept_latest(&kept);
     board.was_kept = record != NULL;
+    kept_start(&kept, &board.keeper);
     scales_start(record ? record->count : nothing);
     port_start_sampling(record ? record->pins : port_scale_pins());
 }
@@ -252,6 +263,7 @@ static void start_scales(void) {
 // The spacings are the protocol's. The hello and the contacts are due at once.
 static void start_topics(void) {
     board.hello = (struct topic){.most = COARSE_MS(2000), .changed = true};
+    board.first_hello = true;
     board.contacts = (struct topic){.most = COARSE_MS(1000), .changed = true};
     board.spindle = (struct topic){.least = COARSE_MS(50), .most = COARSE_MS(1000)};
     for (uint8_t i = 0; i < SCALE_COUNT; i++)

@@ -20,10 +20,10 @@
 #define RATE_HZ 250
 #endif
 
-// A position line at its longest is 28 characters and 11 more for each scale. An eighth of the line
+// A position line at its longest is 28 characters and 11 more for each scale. A quarter of the line
 // is left to everything else.
 #define LONGEST_POSITION (28 + 11 * SCALE_COUNT)
-#define RATE_OF_LINE_HZ (BAUD / 10 * 7 / 8 / LONGEST_POSITION)
+#define RATE_OF_LINE_HZ (BAUD / 10 * 3 / 4 / LONGEST_POSITION)
 
 // What the processor keeps up with beside the samples, measured with everything else going on
 // (README.md, "Rates").

@@ -21,30 +21,38 @@ const struct kept_record *kept_latest(const struct kept *kept) {
     return (int16_t)(b->turn - a->turn) > 0 ? b : a;
 }
 
-static struct kept_record *begin_record(struct kept *kept, const int32_t count[SCALE_COUNT], uint8_t pins) {
-    uint16_t turn = kept->slot[0].turn;
-    if ((int16_t)(kept->slot[1].turn - turn) > 0) turn = kept->slot[1].turn;
-    turn++;
-    struct kept_record *record = &kept->slot[turn & 1];
+void kept_start(const struct kept *kept, struct kept_writer *writer) {
+    const struct kept_record *latest = kept_latest(kept);
+    writer->record = NULL;
+    writer->slot = latest == &kept->slot[0] ? 1 : 0;
+    writer->turn = latest == NULL ? 0 : latest->turn;
+}
+
+static void begin_record(struct kept *kept, struct kept_writer *writer, const int32_t count[SCALE_COUNT], uint8_t pins) {
+    struct kept_record *record = &kept->slot[writer->slot];
     // The old CRC belongs to another turn, so a reset from here on finds this slot bad.
-    record->turn = turn;
+    record->turn = ++writer->turn;
     memcpy(record->count, count, sizeof record->count);
     record->shape = SCALE_COUNT;
     record->pins = pins;
-    return record;
+    writer->record = record;
+    writer->crc = CRC16_START;
+    writer->done = 0;
+}
+
+static void end_record(struct kept_writer *writer) {
+    writer->record->crc = writer->crc;
+    writer->record = NULL;
+    writer->slot ^= 1;
 }
 
 void kept_step(struct kept *kept, struct kept_writer *writer, const int32_t count[SCALE_COUNT], uint8_t pins) {
-    if (writer->record == NULL) {
-        writer->record = begin_record(kept, count, pins);
-        writer->crc = CRC16_START;
-        writer->done = 0;
-    } else if (writer->done < CRC_LENGTH) {
+    if (writer->record == NULL)
+        begin_record(kept, writer, count, pins);
+    else if (writer->done < CRC_LENGTH)
         writer->crc = crc16_step(writer->crc, ((const uint8_t *)writer->record)[writer->done++]);
-    } else {
-        writer->record->crc = writer->crc;
-        writer->record = NULL;
-    }
+    else
+        end_record(writer);
 }
 
 void kept_forget(struct kept *kept) {

@@ -28,8 +28,14 @@ struct kept {
 struct kept_writer {
     struct kept_record *record;  // NULL between records
     uint16_t crc;
+    uint16_t turn;
     uint8_t done;
+    uint8_t slot;
 };
+
+// Aims the writer at the slot that does not hold the latest good record. Two resets in a row must not
+// find both slots half written.
+void kept_start(const struct kept *kept, struct kept_writer *writer);
 
 // Begins a record from these values, or carries on with the one begun. To be called all the time.
 void kept_step(struct kept *kept, struct kept_writer *writer, const int32_t count[SCALE_COUNT], uint8_t pins);

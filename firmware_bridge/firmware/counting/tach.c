@@ -19,10 +19,12 @@ static bool believe_pulse(struct tach *tach) {
     return has_period;
 }
 
+// A fall caught after the level was read may look high here; the next sample tells.
 static bool step_falling(struct tach *tach, const struct tach_sample *sample) {
     if (sample->caught) {
         begin(tach, TACH_FALLING, sample->caught_us);
         tach->glitches++;
+        return false;
     }
     if (!sample->low) {
         begin(tach, TACH_HIGH, sample->now_us);

@@ -206,8 +206,25 @@ void chip_load(const char *elf_path) {
     chip.avr->data[CHIP_MCUSR] = 0x01;
 }
 
+static struct { uint8_t code[2]; avr_flashaddr_t at; } hung;
+
+// The instruction at hand becomes a jump to itself. Interrupts are not running here: the harness acts
+// between instructions of the main loop or of the interrupt, so it waits for the former.
+void chip_hang(void) {
+    while (chip.entered) avr_run(chip.avr);
+    hung.at = chip.avr->pc;
+    memcpy(hung.code, chip.avr->flash + hung.at, 2);
+    memcpy(chip.avr->flash + hung.at, "\xFF\xCF", 2);
+}
+
+static void mend(void) {
+    if (hung.at) memcpy(chip.avr->flash + hung.at, hung.code, 2);
+    hung.at = 0;
+}
+
 bool chip_run(void) {
     int state = avr_run(chip.avr);
+    if (chip.avr->pc == 0) mend();
     return state != cpu_Done && state != cpu_Crashed;
 }
 

@@ -61,6 +61,9 @@ void chip_send(const void *bytes, size_t length);
 void chip_reset(void);
 void chip_power_cycle(uint32_t noise_seed);
 
+// The main loop stops where it is until the next reset.
+void chip_hang(void);
+
 // Address in data space of a variable of the image; ends the program if there is none.
 uint16_t chip_symbol(const char *name);
 uint32_t chip_read_u32(uint16_t address);

@@ -167,8 +167,14 @@ static void prove(const struct words *words) {
 // From here on the program does nothing any more, as if it hung, with the interrupt still running.
 static void hang(const struct words *words) {
     (void)words;
-    chip.avr->flash[chip.avr->pc] = 0xFF;  // rjmp to itself
-    chip.avr->flash[chip.avr->pc + 1] = 0xCF;
+    chip_hang();
+}
+
+// One byte of the register file or memory, address in hex.
+static void print_io(const struct words *words) {
+    uint32_t address = words->count > 1 ? (uint32_t)strtoul(words->word[1], NULL, 16) : 0;
+    if (address > chip.avr->ramend) wrong("no such address");
+    printf("io %u\n", chip.avr->data[address]);
 }
 
 struct action {
@@ -182,6 +188,7 @@ static const struct action actions[] = {
     {"caliper", caliper},  {"drive", drive},     {"reset", reset},       {"power", power},
     {"clock", set_clock},  {"shift", shift_count}, {"true", zero_truth}, {"truth", print_truth},
     {"ram", print_ram},    {"prove", prove},     {"hang", hang},
+    {"io", print_io},
 };
 
 static void send_with_crc(const char *payload) {

@@ -15,29 +15,47 @@ static void fill_counts(int32_t *count, int32_t value) {
     for (int i = 0; i < SCALE_COUNT; i++) count[i] = value * (i + 1);
 }
 
+static void check_record(const struct kept *kept, int32_t wanted) {
+    const struct kept_record *found = kept_latest(kept);
+    if (wanted == 0) CHECK(found == NULL);
+    if (wanted != 0) CHECK(found != NULL);
+    if (!found) return;
+    for (int i = 0; i < SCALE_COUNT; i++) CHECK_SAME(found->count[i], wanted * 1000003 * (i + 1));
+    CHECK_SAME(found->pins, wanted);
+}
+
 // A reset may come after any step of any record. What comes back must be the last record that was
 // finished, never a mixture.
 void kept_counts_come_back_after_a_reset_at_any_moment(void) {
     struct kept kept;
-    struct kept_writer writer = {0};
+    struct kept_writer writer;
     int32_t count[SCALE_COUNT];
     kept_forget(&kept);
-    CHECK(kept_latest(&kept) == NULL);
+    kept_start(&kept, &writer);
+    check_record(&kept, 0);
     for (int32_t record = 1; record <= 5; record++) {
         fill_counts(count, record * 1000003);
         for (size_t step = 1; step <= STEPS_OF_A_RECORD; step++) {
             kept_step(&kept, &writer, count, (uint8_t)record);
-            const struct kept_record *found = kept_latest(&kept);
-            int32_t wanted = step == STEPS_OF_A_RECORD ? record : record - 1;
-            if (wanted == 0) {
-                CHECK(found == NULL);
-                continue;
-            }
-            CHECK(found != NULL);
-            if (!found) continue;
-            for (int i = 0; i < SCALE_COUNT; i++) CHECK_SAME(found->count[i], wanted * 1000003 * (i + 1));
-            CHECK_SAME(found->pins, wanted);
+            check_record(&kept, step == STEPS_OF_A_RECORD ? record : record - 1);
         }
+    }
+}
+
+// Resets that each come before the record begun after the last one is finished.
+void kept_counts_survive_one_reset_after_another(void) {
+    struct kept kept;
+    struct kept_writer writer;
+    int32_t count[SCALE_COUNT];
+    kept_forget(&kept);
+    kept_start(&kept, &writer);
+    fill_counts(count, 1000003);
+    for (size_t step = 1; step <= 3 * STEPS_OF_A_RECORD; step++) kept_step(&kept, &writer, count, 1);
+    for (size_t resets = 0; resets < 3 * STEPS_OF_A_RECORD; resets++) {
+        kept_start(&kept, &writer);
+        fill_counts(count, 77);
+        for (size_t step = 0; step < resets % STEPS_OF_A_RECORD; step++) kept_step(&kept, &writer, count, 2);
+        check_record(&kept, 1);
     }
 }
 

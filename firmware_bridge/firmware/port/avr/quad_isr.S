@@ -81,28 +81,26 @@ TIMER2_COMPA_vect:
     adc     r15, r12
     lds     r10, UCSR0A
     sbrc    r10, RXC0
-    rjmp    receive
-leave:
-    movw    r30, r8
+    rjmp    2f
+1:  movw    r30, r8
     out     _SFR_IO_ADDR(SREG), r2
     reti
 
 ; The status comes before the byte, because reading the byte clears it (datasheet 19.7.4). A byte that
 ; is broken, or follows a lost one, is put down as zero, which no line may hold.
-receive:
-    mov     r30, r10
+2:  mov     r30, r10
     andi    r30, (1 << FE0) | (1 << DOR0)
     lds     r10, UDR0
-    breq    1f
+    breq    3f
     clr     r10
-1:  lds     r30, port_inbox_placed
+3:  lds     r30, port_inbox_placed
     inc     r30
     andi    r30, PORT_INBOX_SIZE - 1
     sts     port_inbox_placed, r30
     ldi     r31, hi8(port_inbox)
     subi    r30, lo8(-(port_inbox))
     st      Z, r10
-    rjmp    leave
+    rjmp    1b
 
 ; void port_latch(struct quad_latch *latch)
 ;
