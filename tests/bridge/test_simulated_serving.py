@@ -134,20 +134,20 @@ def test_a_restart_is_seen_on_the_wire(fault: str, kept: bool) -> None:
 def test_silence_keeps_the_link_open_and_ends() -> None:
     with by_hand() as (server, host):
         host.hear(0.2)
-        server.fault("silence", seconds=0.8)
-        host.hear(0.2)
-        assert host.hear(0.3) == []
-        assert sound_reports(host.hear(1.0))
+        server.fault("silence", seconds=0.5)
+        host.hear(0.1)
+        assert host.hear(0.2) == []
+        assert sound_reports(host.hear(0.6))
 
 
 @pytest.mark.parametrize(("fault", "least"), [("garbage", 0.9), ("flood", 0.8), ("damaged", 0.3)])
 def test_spoilt_lines_are_seen_on_the_wire_and_end(fault: str, least: float) -> None:
     with by_hand() as (server, host):
         host.hear(0.2)
-        server.fault(fault, seconds=0.8, **({"share": 0.6} if fault == "damaged" else {}))
-        spoilt = host.hear(0.6)
+        server.fault(fault, seconds=0.4, **({"share": 0.6} if fault == "damaged" else {}))
+        spoilt = host.hear(0.3)
         assert sum(isinstance(message, Damaged) for message in spoilt) > least * len(spoilt) > 0
-        host.hear(1.5)
+        host.hear(0.6)
         assert not [message for message in host.hear(0.3) if isinstance(message, Damaged)]
 
 
@@ -235,8 +235,8 @@ def test_a_host_that_does_not_read_does_not_stop_the_lathe() -> None:
     with by_hand() as (server, _):
         server.fault("flood", seconds=5)
         before_s = server.truth().t_s
-        time.sleep(1.5)
-        assert server.truth().t_s - before_s == pytest.approx(1.5, abs=0.5)
+        time.sleep(1.0)
+        assert server.truth().t_s - before_s == pytest.approx(1.0, abs=0.3)
 
 
 def test_it_stops_soon_and_leaves_no_thread_and_no_port() -> None:
@@ -287,3 +287,20 @@ def test_an_address_sets_manner_rate_and_seed() -> None:
     settings = board_server("simulated:turning_only?style=jerky&rate=500&seed=7").settings
     assert (settings.hand.style, settings.board.rate_hz) == ("jerky", 500)
     assert board_server("simulated:by_hand").settings == Settings()
+
+
+def test_a_slow_or_broken_display_neither_stops_the_lathe_nor_locks_out_others() -> None:
+    looked = threading.Event()
+
+    def look() -> tuple[float | None, float | None]:
+        looked.set()
+        time.sleep(0.8)
+        raise RuntimeError("the display has gone")
+
+    with BoardServer(look=look) as server:
+        assert looked.wait(2)
+        start_s, before_s = time.monotonic(), server.truth().t_s
+        server.fault("glitch")
+        assert time.monotonic() - start_s < 0.2
+        time.sleep(0.5)
+        assert server.truth().t_s - before_s > 0.3

@@ -134,7 +134,8 @@ def face_clean(person: Person, job: Job) -> Steps:
 
     def one_pass() -> Steps:
         free = job.free_first_pass and len(person.passes) == taken
-        yield from facing_pass(person, job, "skim" if free else "roughing", held=not free)
+        last = job.next_target_mm(person.surface_mm["Z"]) == job.target_mm
+        yield from facing_pass(person, job, "skim" if free else "finish" if last else "roughing", held=not free)
 
     yield from take_passes(person, job, one_pass)
     clean = person.lathe.stock.face_clean()

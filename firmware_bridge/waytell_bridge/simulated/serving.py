@@ -1,8 +1,9 @@
 """The simulated lathe in real time: its board answers on a TCP port, or on a pseudo-terminal where there are any.
 
-One thread owns the world and the line; everything else asks through a lock. Pulling the cable closes the line, and
-putting it back opens it at the same address. Presses go through a second thread, so that a slow disk behind them
-never stops the slides. A host that reads too slowly loses lines, as at a serial port without handshake.
+One thread owns the world and the line; everything else asks through a lock that is never held while other code is
+called. Pulling the cable closes the line, and putting it back opens it at the same address. Presses and looks go
+through threads of their own, so that a slow disk or display behind them never stops the slides. A host that reads too
+slowly loses lines, as at a serial port without handshake.
 
 Not simulated: the baud rate, DTR and other modem lines, the delay of a USB adapter.
 """
@@ -25,13 +26,15 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from waytell_bridge.simulated.lines import Line
-    from waytell_bridge.simulated.person import Act, Answer, Look, Person, Script, Steps
+    from waytell_bridge.simulated.person import Act, Answer, Figures, Look, Person, Script, Steps
     from waytell_bridge.simulated.settings import SlideName
     from waytell_bridge.simulated.truth import TruePass
 
 # A computer that slept is not caught up with: the slides would race.
 MOST_BEHIND_S = 0.25
 POLL_S = 0.002
+LOOK_S = 0.02
+LET_GO_S = 0.2
 
 
 class BoardServer:
@@ -59,18 +62,23 @@ class BoardServer:
         self.refused: list[str] = []
         """Presses that were refused, in the words of the refusal; the newest last."""
         self._press_act = press
+        self._look = look
+        self._figures: Figures = (None, None)
         self._pace = pace
         self._presses: SimpleQueue[tuple[Act, threading.Event] | None] = SimpleQueue()
         self._by_hand: deque[Callable[[Person], Steps]] = deque()
         self._idle = threading.Event()
         self._idle.set()
         self._lock = threading.Lock()
-        self._world = World(script or self._manual, self.settings, seed, press=self._press, look=look, pace=pace)
+        eyes: Look | None = None if look is None else lambda: self._figures
+        self._world = World(script or self._manual, self.settings, seed, press=self._press, look=eyes, pace=pace)
         self._line: Line = PtyLine() if kind == "pty" else TcpLine(port)
         self._stopping = threading.Event()
+        parts = {"lathe": self._run, "presses": self._pass_on_presses, "eyes": self._keep_looking}
+        if look is None:
+            del parts["eyes"]
         self._threads = [
-            threading.Thread(target=self._run, name="simulated lathe", daemon=True),
-            threading.Thread(target=self._pass_on_presses, name="simulated presses", daemon=True),
+            threading.Thread(target=part, name=f"simulated {name}", daemon=True) for name, part in parts.items()
         ]
 
     @property
@@ -93,10 +101,13 @@ class BoardServer:
     def stop(self) -> None:
         self._stopping.set()
         self._presses.put(None)
-        for thread in self._threads:
-            # A thread that never started, or a press that hangs in another's code, must not hold up the end.
+        lathe, *others = self._threads
+        if lathe.is_alive():
+            lathe.join(timeout=5.0)
+        # Presses and looks may be waiting in code of the very caller of this: they end when that lets them go.
+        for thread in others:
             if thread.is_alive() and thread is not threading.current_thread():
-                thread.join(timeout=5.0)
+                thread.join(timeout=LET_GO_S)
         self._line.close()
 
     def __enter__(self) -> Self:
@@ -160,6 +171,14 @@ class BoardServer:
                 except Exception as refusal:  # noqa: BLE001 - whatever refuses, the lathe goes on turning
                     self.refused.append(f"{act['act']}: {refusal}")
             taken.set()
+
+    def _keep_looking(self) -> None:
+        assert self._look is not None
+        while not self._stopping.wait(LOOK_S):
+            try:
+                self._figures = self._look()
+            except Exception:  # noqa: BLE001 - a display that breaks shows nothing
+                self._figures = (None, None)
 
     def _run(self) -> None:
         start_s = time.monotonic()

@@ -53,7 +53,7 @@ def creep_in_facing(person: Person) -> Steps:
             crept = True
             person.shop.fault("creep", slide="carriage", mm=CREEP_MM, seconds=CREEP_S)
 
-    yield from demo.facing_pass(person, job, "roughing", held=True, on_the_way=creep)
+    yield from demo.facing_pass(person, job, "finish", held=True, on_the_way=creep)
     yield from person.wait(0.5)
 
 

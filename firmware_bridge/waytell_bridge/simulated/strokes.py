@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from waytell_bridge.simulated.truth import Axis, Role
 
 
+STILL_MM = 1e-6
+
+
 class Sample(NamedTuple):
     """One step: true places of the tool's corner in work coordinates, and what it met."""
 
@@ -41,6 +44,12 @@ class Stroke:
         feed, held = (x, z) if self._job.feed_axis == "X" else (z, x)
         self._samples.append(Sample(lathe.t_s, feed, held, met.near, met.depth_mm))
 
+    def _settle(self) -> None:
+        """The rest after the feed has stopped is no part of the stroke."""
+        last = self._samples[-1].feed_mm
+        while len(self._samples) > 1 and abs(self._samples[-2].feed_mm - last) < STILL_MM:
+            self._samples.pop()
+
     @property
     def _contact(self) -> list[Sample]:
         """From the first touch to the last."""
@@ -51,6 +60,7 @@ class Stroke:
         """The pass that it was; None where the stroke was over before it began."""
         if not self._samples:
             return None
+        self._settle()
         touching = self._contact
         during = touching or self._samples
         held = statistics.median(sample.held_mm for sample in during)
