@@ -30,7 +30,7 @@ class BoardClock:
         self._last_arrival_s = 0.0
         self._board_us = 0
         self._points: deque[tuple[float, float]] = deque(maxlen=BUCKETS)
-        self._bucket_end_s = 0.0
+        self._bucket_end_s: float | None = None
         self._least: tuple[float, float] | None = None
         self._latest_s = 0.0
         self._late_before_s = 0.0
@@ -38,7 +38,7 @@ class BoardClock:
         self._skew = 0.0
 
     def advance(self, t_us: int, arrival_s: float) -> float:
-        """Unwrapped board seconds of the next position line, counted from the first one.
+        """Board seconds of the next position line, unwrapped since the first one.
 
         Raises:
             ClockJump: the step from the line before does not fit the time between their arrivals.
@@ -75,7 +75,9 @@ class BoardClock:
             self._least = (board_s, late)
         if not self._points:
             self._offset_s = self._least[1]
-        if board_s >= self._bucket_end_s:
+        if self._bucket_end_s is None:
+            self._bucket_end_s = board_s + BUCKET_S
+        elif board_s >= self._bucket_end_s:
             self._close_bucket(board_s)
         mapped = self.map(board_s)
         # Never later than its arrival: a faster line than any before is the new envelope at once.
@@ -91,7 +93,7 @@ class BoardClock:
         return max(self._latest_s, self._late_before_s)
 
     def _close_bucket(self, board_s: float) -> None:
-        if self._least is not None and self._bucket_end_s > 0:
+        if self._least is not None:
             self._points.append(self._least)
             self._lay_line()
         self._bucket_end_s = board_s + BUCKET_S

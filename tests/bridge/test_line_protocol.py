@@ -102,7 +102,7 @@ def test_the_values_of_a_golden_line_say_the_line_again(line: str) -> None:
 
 
 # CRC-16/IBM-3740: its entry in the public CRC catalogue (as kept in the crc-catalog repository) gives check 29B1
-# for the nine digits. "M" stands before them where a payload is wanted: that value is from our own computation.
+# for the nine digits, which are also a payload.
 def test_the_checksum_is_the_catalogues() -> None:
     assert encode("123456789") == b"123456789*29B1\n"
 
