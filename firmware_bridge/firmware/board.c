@@ -45,12 +45,14 @@ static struct {
     uint32_t missed_said[SCALE_COUNT];
     uint32_t boot;
     coarse_time time;
+    coarse_time spoke;
     uint16_t seq;
     uint8_t mark_lines;
     uint8_t marks_seen;  // bit i set: mark[i] is waiting to be said
     bool was_kept;
     bool first_hello;
     bool report_due;
+    bool position_was_last;
 } board;
 
 static inline uint8_t samples_waiting(void) {
@@ -142,18 +144,24 @@ void line_sink(uint8_t character) {
     look_around();
 }
 
-static void report_position(void) {
+static bool report_position(void) {
+    if (!board.report_due) return false;
+    board.report_due = false;
+    look_around();
     take_scales();
     // A copy: looking around while the line is composed counts on.
     int32_t count[SCALE_COUNT];
     for (uint8_t i = 0; i < SCALE_COUNT; i++) count[i] = scales.count[i];
     struct position position = {board.seq++, scales.clock_us, scales_flags(), SCALE_COUNT, count};
+    look_around();
     say_position(&position);
+    return true;
 }
 
 // The first hello is said twice: a reset may have cut a line in the middle, and whatever comes next is
 // read as the rest of it.
-static void introduce(void) {
+static bool introduce(coarse_time now) {
+    if (!topic_due(&board.hello, now)) return false;
     board.hello.changed = board.first_hello;
     board.first_hello = false;
     struct hello hello = {
@@ -169,6 +177,7 @@ static void introduce(void) {
         .kinds = SCALE_KINDS,
     };
     say_hello(&hello);
+    return true;
 }
 
 static bool report_missed(coarse_time now) {
@@ -199,17 +208,33 @@ static bool report_spindle(coarse_time now) {
     return true;
 }
 
+static bool report_contacts(coarse_time now) {
+    if (!topic_due(&board.contacts, now)) return false;
+    say_switches(board.switches.closed, now_us());
+    return true;
+}
+
 // One line at most, the most wanted first. Each has a least spacing of its own, so none can keep the
-// ones below it from their turn.
-static void say_what_is_due(coarse_time now) {
+// ones after it from their turn. Not more often than the coarse clock steps.
+static bool say_anything_else(void) {
+    coarse_time now = board.time;
+    if (board.spoke == now) return false;
+    board.spoke = now;
+    look_around();
+    if (introduce(now) || report_mark() || report_missed(now)) return true;
+    look_around();
+    return report_spindle(now) || report_contacts(now);
+}
+
+// Positions and everything else take turns, so that on a slow line neither silences the other.
+static void speak(void) {
     if (ring_room(&board.outbox) < LINE_MAX) return;
-    if (topic_due(&board.hello, now)) {
-        introduce();
-        return;
-    }
-    if (report_mark() || report_missed(now)) return;
-    if (report_spindle(now)) return;
-    if (topic_due(&board.contacts, now)) say_switches(board.switches.closed, now_us());
+    if (board.position_was_last && say_anything_else())
+        board.position_was_last = false;
+    else if (report_position())
+        board.position_was_last = true;
+    else
+        say_anything_else();
 }
 
 // What need not be looked at more than about a thousand times a second. Each asks for the time anew:
@@ -220,7 +245,6 @@ static void each_millisecond(void) {
     look_around();
     if (CALIPER_SCALES) take_caliper();
     look_around();
-    say_what_is_due(board.time);
 }
 
 void board_step(void) {
@@ -228,15 +252,13 @@ void board_step(void) {
     uint32_t now = now_us();
     if (pace_due(&board.reports, now)) board.report_due = true;
     look_around();
-    kept_step(&kept, &board.keeper, scales.count, port_scale_pins());
+    kept_step(&kept, &board.keeper, scales.count, scales.last.lines);
     look_around();
-    if (board.report_due && ring_room(&board.outbox) >= LONGEST_POSITION) {
-        board.report_due = false;
-        report_position();
-    } else if (coarse(now) != board.time) {
+    if (coarse(now) != board.time) {
         board.time = coarse(now);
         each_millisecond();
     }
+    speak();
 }
 
 static void name_this_start(void) {
@@ -256,8 +278,9 @@ static void start_scales(void) {
     const struct kept_record *record = kept_latest(&kept);
     board.was_kept = record != NULL;
     kept_start(&kept, &board.keeper);
-    scales_start(record ? record->count : nothing);
-    port_start_sampling(record ? record->pins : port_scale_pins());
+    uint8_t lines = record ? record->lines : port_scale_lines();
+    scales_start(record ? record->count : nothing, lines);
+    port_start_sampling(lines);
 }
 
 // The spacings are the protocol's. The hello and the contacts are due at once.
@@ -273,6 +296,8 @@ static void start_topics(void) {
 void board_start(void) {
     name_this_start();
     start_topics();
+    // The first hello does not wait for the coarse clock to step.
+    board.spoke = (coarse_time)-1;
     command_start(&board.reader);
     board.reports.hz = RATE_AT_START_HZ;
     board.mark_lines = port_marks();

@@ -1,6 +1,7 @@
 """What a build may choose."""
 
 from collections.abc import Callable
+from itertools import pairwise
 
 import pytest
 
@@ -75,7 +76,7 @@ def test_a_slow_line_lowers_the_rate_and_says_so(bench_of: Callable[[str], Bench
     kept = int(run.hellos[-1]["hz"])
     assert 150 <= kept <= 210
     after = run.positions[20:]
-    steps = [(b.t_us - a.t_us) % 2**32 for a, b in zip(after, after[1:], strict=False)]
+    steps = [(b.t_us - a.t_us) % 2**32 for a, b in pairwise(after)]
     assert abs(1e6 * len(steps) / sum(steps) - kept) < 0.02 * kept
     assert run.damaged == []
 

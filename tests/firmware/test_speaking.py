@@ -1,5 +1,7 @@
 """The lines: what is said when, what is understood, what is ignored."""
 
+from itertools import pairwise
+
 import pytest
 
 from firmware.board_bench import END, SEEN, STARTED, Bench, Run, with_crc
@@ -45,7 +47,7 @@ def test_every_line_is_whole_and_short_enough(resting: Run) -> None:
 def test_reports_come_at_their_rate_without_a_gap_in_seq(resting: Run) -> None:
     positions = resting.positions
     assert [position.seq for position in positions] == list(range(len(positions)))
-    spacings = [b.t_us - a.t_us for a, b in zip(positions, positions[1:], strict=False)]
+    spacings = [b.t_us - a.t_us for a, b in pairwise(positions)]
     assert abs(sum(spacings) / len(spacings) - 4000) < 5
     # One other line of the longest kind may stand before a report.
     assert max(spacings[5:]) < 4000 + 5000
@@ -60,12 +62,11 @@ def test_whatever_a_lost_line_would_hide_is_repeated(resting: Run) -> None:
 
 def test_a_question_is_answered_with_hello_missed_edges_and_switches(bench: Bench) -> None:
     run = bench.run(f"wait 1500000\nsend Q\nwait 120000\n{END}")
-    asked = [line for line in run.lines if line[0] != "P"][-4:]
-    assert [line.split()[0] for line in asked] == ["W", "E", "E", "I"] or sorted(line[0] for line in asked) == [*"EEIW"]
-    assert asked[0].startswith("W ")
+    asked = [line[0] for line in run.lines if line[0] != "P"][-4:]
+    assert asked == ["W", "E", "E", "I"]
 
 
-@pytest.mark.parametrize(("asked", "kept"), [(10, 10), (100, 100), (333, 333), (400, 400), (1000, 400), (3, 10)])
+@pytest.mark.parametrize(("asked", "kept"), [(10, 10), (100, 100), (333, 333), (370, 370), (1000, 370), (3, 10)])
 def test_the_rate_asked_for_is_kept_or_the_hello_says_which_is(bench: Bench, asked: int, kept: int) -> None:
     run = bench.run(f"{STARTED}send R {asked}\nwait 5000\nsend Q\nwait 1000000\nwait 1000000\n{END}")
     assert run.hellos[-1]["hz"] == str(kept)
@@ -116,8 +117,8 @@ def test_a_carriage_return_before_the_newline_is_welcome(bench: Bench) -> None:
 def test_the_clock_wraps_without_a_stumble(bench: Bench) -> None:
     run = bench.run(f"{STARTED}clock 500000\nspindle 30000 2000\nmove x 100000 100000\n{SEEN}truth\n{END}")
     positions = run.positions[10:]
-    steps = [(b.t_us - a.t_us) % 2**32 for a, b in zip(positions, positions[1:], strict=False)]
-    assert any(b.t_us < a.t_us for a, b in zip(positions, positions[1:], strict=False))
+    steps = [(b.t_us - a.t_us) % 2**32 for a, b in pairwise(positions)]
+    assert any(b.t_us < a.t_us for a, b in pairwise(positions))
     assert max(steps) < 10_000
     periods = {int(fields[1]) for fields in run.fields("S")[2:]}
     assert periods <= {29_999, 30_000, 30_001}

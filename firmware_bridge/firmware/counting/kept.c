@@ -28,13 +28,13 @@ void kept_start(const struct kept *kept, struct kept_writer *writer) {
     writer->turn = latest == NULL ? 0 : latest->turn;
 }
 
-static void begin_record(struct kept *kept, struct kept_writer *writer, const int32_t count[SCALE_COUNT], uint8_t pins) {
+static void begin_record(struct kept *kept, struct kept_writer *writer, const int32_t count[SCALE_COUNT], uint8_t lines) {
     struct kept_record *record = &kept->slot[writer->slot];
     // The old CRC belongs to another turn, so a reset from here on finds this slot bad.
     record->turn = ++writer->turn;
     memcpy(record->count, count, sizeof record->count);
     record->shape = SCALE_COUNT;
-    record->pins = pins;
+    record->lines = lines;
     writer->record = record;
     writer->crc = CRC16_START;
     writer->done = 0;
@@ -46,9 +46,9 @@ static void end_record(struct kept_writer *writer) {
     writer->slot ^= 1;
 }
 
-void kept_step(struct kept *kept, struct kept_writer *writer, const int32_t count[SCALE_COUNT], uint8_t pins) {
+void kept_step(struct kept *kept, struct kept_writer *writer, const int32_t count[SCALE_COUNT], uint8_t lines) {
     if (writer->record == NULL)
-        begin_record(kept, writer, count, pins);
+        begin_record(kept, writer, count, lines);
     else if (writer->done < CRC_LENGTH)
         writer->crc = crc16_step(writer->crc, ((const uint8_t *)writer->record)[writer->done++]);
     else

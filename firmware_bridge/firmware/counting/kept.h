@@ -15,7 +15,7 @@ struct kept_record {
     int32_t count[SCALE_COUNT];
     uint16_t turn;  // grows with each record: the later of two good slots wins
     uint8_t shape;  // number of scales, so that a board flashed for another set starts afresh
-    uint8_t pins;   // the scale lines at that moment: a step across the reset is counted, a jump is a missed edge
+    uint8_t lines;  // of the scales when these counts were latched: a step across the reset is counted, a jump is missed
     uint16_t crc;
 };
 
@@ -38,7 +38,7 @@ struct kept_writer {
 void kept_start(const struct kept *kept, struct kept_writer *writer);
 
 // Begins a record from these values, or carries on with the one begun. To be called all the time.
-void kept_step(struct kept *kept, struct kept_writer *writer, const int32_t count[SCALE_COUNT], uint8_t pins);
+void kept_step(struct kept *kept, struct kept_writer *writer, const int32_t count[SCALE_COUNT], uint8_t lines);
 
 // The latest good record, or NULL.
 const struct kept_record *kept_latest(const struct kept *kept);

@@ -31,6 +31,7 @@ struct quad_latch {
     uint16_t sum[QUAD_SCALES];    // of the table entries added so far
     uint16_t samples;             // how many samples were added
     uint8_t missed[QUAD_SCALES];  // illegal transitions
+    uint8_t lines;                // the port as it was at the last sample
 };
 
 // -1, 0 or 1, or QUAD_MISSED.

@@ -6,9 +6,10 @@
 
 struct scales scales;
 
-void scales_start(const int32_t count[SCALE_COUNT]) {
+void scales_start(const int32_t count[SCALE_COUNT], uint8_t lines) {
     memset(&scales, 0, sizeof scales);
     memcpy(scales.count, count, sizeof scales.count);
+    scales.last.lines = lines;
 }
 
 // Inlined with a constant scale, so that every address is known when it is compiled.
@@ -45,6 +46,7 @@ static void judge_slice(void) {
 void scales_take(const struct quad_latch *latch) {
     uint16_t samples = latch->samples - scales.last.samples;
     scales.last.samples = latch->samples;
+    scales.last.lines = latch->lines;
     take_one(0, latch->sum[0], latch->missed[0], samples);
     take_one(1, latch->sum[1], latch->missed[1], samples);
 #if QUAD_SCALES > 2

@@ -49,8 +49,8 @@ struct scales {
 
 extern struct scales scales;
 
-// Starts from given counts, with the interrupt's sums at zero.
-void scales_start(const int32_t count[SCALE_COUNT]);
+// Starts from given counts and lines, with the interrupt's sums at zero.
+void scales_start(const int32_t count[SCALE_COUNT], uint8_t lines);
 
 // Adds what happened since the last latch. To be called at least every LATCH_MAX_SAMPLES samples; a
 // later call still counts right unless edges were missed as well, so it marks every scale as doubtful.

@@ -24,9 +24,9 @@ bool port_lost_power(void);
 // Sixteen bits that differ from board to board and from start to start, more or less.
 uint16_t port_noise(void);
 
-// The scale lines now; the samples start as if the lines had last been at `pins_before`.
-uint8_t port_scale_pins(void);
-void port_start_sampling(uint8_t pins_before);
+// The scale lines now; the samples start as if they had last been at `lines_before`.
+uint8_t port_scale_lines(void);
+void port_start_sampling(uint8_t lines_before);
 
 // All scales, the samples and the clock at one instant.
 void port_latch(struct quad_latch *latch);

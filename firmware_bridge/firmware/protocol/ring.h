@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: MIT
 //
-// Characters on their way out or in: a little more than one line of them. The two places run on
-// through all 256 values of a byte, so full and empty never look alike.
+// Characters on their way out: two of the longest lines and some. A ring of 256, so that its two places
+// are bytes that wrap by themselves; one character is left free, so full and empty never look alike.
 //
 //      taken            placed
 //        v                v
-//   . . .[c][c][c][c][c]. . .      room = RING_SIZE - (placed - taken)
+//   . . .[c][c][c][c][c]. . .      room = 255 - (placed - taken)
 //
 #ifndef WAYTELL_PROTOCOL_RING_H
 #define WAYTELL_PROTOCOL_RING_H
@@ -13,11 +13,10 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-// A power of two.
-#define RING_SIZE 128
+#define RING_SIZE 255
 
 struct ring {
-    uint8_t at[RING_SIZE];
+    uint8_t at[256];
     uint8_t placed;
     uint8_t taken;
 };
@@ -32,11 +31,11 @@ static inline bool ring_is_empty(const struct ring *ring) {
 
 // The writer looks at ring_room first.
 static inline void ring_place(struct ring *ring, uint8_t character) {
-    ring->at[ring->placed++ % RING_SIZE] = character;
+    ring->at[ring->placed++] = character;
 }
 
 static inline uint8_t ring_take(struct ring *ring) {
-    return ring->at[ring->taken++ % RING_SIZE];
+    return ring->at[ring->taken++];
 }
 
 #endif

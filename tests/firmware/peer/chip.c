@@ -5,8 +5,7 @@
 //  - two instructions run after a return from interrupt before the next one (really one);
 //  - a character of 8N1 takes 11 bit times (really 10), and the receiver holds 64 (really 2 and the
 //    one in the shift register) and hands each on after one more character time;
-//  - a pull-up drives a pin high even against an outside signal, and each write to the port again;
-//  - a reset clears RAM.
+//  - a pull-up drives a pin high even against an outside signal, and each write to the port again.
 // Not simulated: slow edges, the delay of the pin synchroniser, metastability, brown-out.
 #include "chip.h"
 
@@ -245,12 +244,7 @@ static void begin_again(uint8_t cause) {
 }
 
 void chip_reset(void) {
-    size_t length = (size_t)chip.avr->ramend + 1 - CHIP_RAM;
-    uint8_t *ram = malloc(length);
-    memcpy(ram, chip.avr->data + CHIP_RAM, length);
     begin_again(0x02);  // EXTRF
-    memcpy(chip.avr->data + CHIP_RAM, ram, length);
-    free(ram);
 }
 
 void chip_power_cycle(uint32_t noise_seed) {

@@ -47,7 +47,7 @@ static void sample(struct quad_latch *latch, const uint8_t from[2], const uint8_
 static void start(struct quad_latch *latch, int32_t x, int32_t z) {
     int32_t count[SCALE_COUNT] = {x, z};
     memset(latch, 0, sizeof *latch);
-    scales_start(count);
+    scales_start(count, 0);
 }
 
 void counts_come_out_of_sums_however_often_they_are_taken(void) {

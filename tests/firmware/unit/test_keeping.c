@@ -21,7 +21,7 @@ static void check_record(const struct kept *kept, int32_t wanted) {
     if (wanted != 0) CHECK(found != NULL);
     if (!found) return;
     for (int i = 0; i < SCALE_COUNT; i++) CHECK_SAME(found->count[i], wanted * 1000003 * (i + 1));
-    CHECK_SAME(found->pins, wanted);
+    CHECK_SAME(found->lines, wanted);
 }
 
 // A reset may come after any step of any record. What comes back must be the last record that was

@@ -45,7 +45,7 @@ static void init_pins(void) {
 #if PULLUPS
     PORTC = SCALE_PINS;
 #endif
-    PORTB = _BV(TACH_PIN);
+    PORTB = _BV(TACH_PIN) | (CALIPER_SCALES ? _BV(CALIPER_CLOCK_PIN) | _BV(CALIPER_DATA_PIN) : 0);
     PORTD = _BV(SWITCH_PIN_0) | _BV(SWITCH_PIN_1) | _BV(MARK_PIN_0) | _BV(MARK_PIN_1);
     // Digital input buffers of port C off save power on analogue inputs; these are digital (section 23.9.5).
     DIDR0 = 0;
@@ -77,16 +77,16 @@ uint16_t port_noise(void) {
     return crc16(&__heap_start, (size_t)(SP - (uint16_t)&__heap_start));
 }
 
-uint8_t port_scale_pins(void) {
+uint8_t port_scale_lines(void) {
     return PINC & SCALE_PINS;
 }
 
 // Timer 2 marks every SAMPLE_US on clock/8; timer 1 runs on clock/8 for
 // the tach, with its noise filter on (four equal samples, section 15.6.2) and the falling edge chosen.
 // Started back to back, they stay within a step of each other for ever.
-void port_start_sampling(uint8_t pins_before) {
+void port_start_sampling(uint8_t lines_before) {
     quad_fill_tables(quad_tables);
-    quad_clear_registers(pins_before);
+    quad_clear_registers(lines_before);
     TCCR1A = 0;
     TCNT1 = 0;
     TCCR2A = _BV(WGM21);

@@ -104,25 +104,25 @@ TIMER2_COMPA_vect:
 
 ; void port_latch(struct quad_latch *latch)
 ;
-; Interrupts are off for six cycles, so a sample is never late by more than an ordinary instruction
-; makes it. With a third scale, nine.
+; Interrupts are off for seven cycles, ten with a third scale, so this makes a sample little later than
+; an ordinary instruction does. Not to be called before the samples start: it leaves interrupts on.
 .section .text.port_latch, "ax", @progbits
 .global port_latch
 port_latch:
     movw    r30, r24
-    in      r0, _SFR_IO_ADDR(SREG)
     cli
     movw    r18, r4
     movw    r20, r6
     movw    r22, r14
     mov     r24, r11
     mov     r25, r16
+    mov     r0, r3
 #if QUAD_SCALES > 2
     in      r26, _SFR_IO_ADDR(GPIOR0)
     in      r27, _SFR_IO_ADDR(GPIOR1)
     in      r1, _SFR_IO_ADDR(GPIOR2)
 #endif
-    out     _SFR_IO_ADDR(SREG), r0
+    sei
     st      Z+, r18
     st      Z+, r19
     st      Z+, r20
@@ -139,6 +139,8 @@ port_latch:
     st      Z+, r1
     clr     r1                      ; compiled code expects zero in it
 #endif
+    swap    r0
+    st      Z, r0
     ret
 
 ; void quad_clear_registers(uint8_t lines): called once, before the samples start.
