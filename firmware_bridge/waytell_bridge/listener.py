@@ -26,6 +26,8 @@ from waytell_bridge.reading import (
 REPORT_EVERY_S = 0.5
 SILENT_AFTER_S = 1.0
 ASK_AGAIN_AFTER_S = 1.0
+# Lines of two boards mixed jump at every line: a question for each of them would drown the line in answers.
+ASK_APART_S = 0.25
 # A version 1 board keeps to 1000 reports a second and a few lines more; 500 kbaud carries at most 50 000 bytes.
 FLOOD_LINES_S = 2000
 MOST_DAMAGED_SHARE = 0.5
@@ -62,18 +64,21 @@ class LinkHealth:
         self.reports = self.lost_reports = self.damaged = 0
         self._since_s = 0.0
         self._heard_s = 0.0
+        self._line_s = 0.0
         self._before = (0, 0, 0)
         self._lines = 0
         self._rate_hz = 0.0
 
     def opened(self, now_s: float) -> None:
-        self._since_s = self._heard_s = now_s
+        self._since_s = self._heard_s = self._line_s = now_s
         self._before = (self.reports, self.damaged, self._lines)
         self._set(LinkCondition.OPENING, f"Listening on {self.source}.")
 
     def heard(self, now_s: float, lines: int) -> None:
         self._heard_s = now_s
-        self._lines += lines
+        if lines:
+            self._line_s = now_s
+            self._lines += lines
 
     def report(self, now_s: float, spread_s: float) -> LinkReport:
         return LinkReport(
@@ -88,7 +93,7 @@ class LinkHealth:
         good, bad, lines = (
             now - then for now, then in zip((self.reports, self.damaged, self._lines), self._before, strict=True)
         )
-        if self.condition is LinkCondition.OPENING and good:
+        if good and self.condition in (LinkCondition.OPENING, LinkCondition.SILENT):
             self._live()
         if elapsed >= REPORT_EVERY_S:
             self._rate_hz = good / elapsed
@@ -106,7 +111,8 @@ class LinkHealth:
                 f"Nothing heard on {self.source} for {quiet_s:.0f} s. Is the board powered, its cable in, and this "
                 "its port?",
             )
-        elif bad and bad >= (good + bad) * MOST_DAMAGED_SHARE:
+        elif (bad and bad >= (good + bad) * MOST_DAMAGED_SHARE) or now_s - self._line_s >= SILENT_AFTER_S:
+            # Bytes without any newline are no damaged lines to count, and as unreadable.
             self._set(
                 LinkCondition.UNREADABLE,
                 f"Bytes come from {self.source}, but no line can be read{self._speed}. Check that the speed is the "
@@ -149,7 +155,8 @@ class BoardListener:
         self._seq: int | None = None
         self._boot: str | None = None
         self._scales: int | None = None
-        self._asked_s = 0.0
+        self._greeted = False
+        self._asked_s = -ASK_APART_S
         self._to_send: list[bytes] = []
 
     def opening(self, now_s: float) -> LinkReport:
@@ -162,6 +169,7 @@ class BoardListener:
         self._seq = None
         self._clock = BoardClock()
         self.health.opened(now_s)
+        self._asked_s = now_s - ASK_APART_S
         self._ask(now_s)
         return self._heard([self.health.report(now_s, 0.0)], [])
 
@@ -183,6 +191,7 @@ class BoardListener:
                 events.append(event)
         if self.health.judge(arrival_s):
             events.append(self.health.report(arrival_s, self._clock.spread_s))
+        self._ask_again(arrival_s)
         return self._heard(events, [line for line, _ in lines])
 
     def tick(self, now_s: float) -> Heard:
@@ -190,8 +199,7 @@ class BoardListener:
         events: list[BoardEvent] = []
         if self.health.judge(now_s):
             events.append(self.health.report(now_s, self._clock.spread_s))
-        if self._boot is None and now_s - self._asked_s > ASK_AGAIN_AFTER_S:
-            self._ask(now_s)
+        self._ask_again(now_s)
         return self._heard(events, [])
 
     def _heard(self, events: list[BoardEvent], lines: list[bytes]) -> Heard:
@@ -199,8 +207,15 @@ class BoardListener:
         return Heard(events, to_send, lines)
 
     def _ask(self, now_s: float) -> None:
-        self._asked_s = now_s
-        self._to_send.append(wire.encode("Q"))
+        self._greeted = False
+        if now_s - self._asked_s >= ASK_APART_S:
+            self._asked_s = now_s
+            self._to_send.append(wire.encode("Q"))
+
+    def _ask_again(self, now_s: float) -> None:
+        """A board that restarts as its port is opened does not hear the first question."""
+        if not self._greeted and now_s - self._asked_s > ASK_AGAIN_AFTER_S:
+            self._ask(now_s)
 
     def _event(self, message: wire.Message, arrival_s: float) -> BoardEvent | None:
         if isinstance(message, wire.Positions):
@@ -219,30 +234,38 @@ class BoardListener:
             self.health.damaged += 1
         return None
 
-    def _reading(self, line: wire.Positions, arrival_s: float) -> Reading:
-        gap = 0 if self._seq is None else (line.seq - self._seq - 1) % 0x10000
-        if gap:
-            # A few lost reports are a matter of the link; a large step more likely means another start.
-            self.health.lost_reports += gap if gap < 0x8000 else 0
-            if gap > 100:
-                self._ask(arrival_s)
-        self._seq = line.seq
+    def _reading(self, line: wire.Positions, arrival_s: float) -> Reading | None:
+        if self._scales is not None and len(line.counts) < self._scales:
+            # Its checksum holds, but it is not from the board that said hello.
+            self.health.damaged += 1
+            return None
         self.health.reports += 1
+        gap = 0 if self._seq is None else (line.seq - self._seq - 1) % 0x10000
+        self._seq = line.seq
         try:
             board_s = self._clock.advance(line.t_us, arrival_s)
         except ClockJump:
+            # Another start, or another board: its numbers begin anew, so no report is missing between the two.
             self._clock = BoardClock()
             self._ask(arrival_s)
             board_s = self._clock.advance(line.t_us, arrival_s)
+        else:
+            self._note_gap(gap, arrival_s)
         counts = line.counts if self._scales is None else line.counts[: self._scales]
         return Reading(self._clock.host_s(board_s, arrival_s), board_s, counts, line.flags)
+
+    def _note_gap(self, gap: int, arrival_s: float) -> None:
+        # A few lost reports are a matter of the link; a large step, or one back, may mean more.
+        self.health.lost_reports += gap if gap < 0x8000 else 0
+        if gap > 100:
+            self._ask(arrival_s)
 
     def _hello(self, hello: wire.Hello, arrival_s: float) -> BoardHello:
         restarted = self._boot is not None and hello.boot != self._boot
         if restarted:
             self._clock = BoardClock()
             self._seq = None
-        self._boot, self._scales = hello.boot, hello.scales
+        self._boot, self._scales, self._greeted = hello.boot, hello.scales, True
         return BoardHello(
             arrival_s, hello.boot, hello.model, hello.scales, hello.rate_hz, hello.firmware, hello.pulses_per_rev,
             hello.switches, hello.kept, hello.max_edges_s, hello.kinds, restarted,
