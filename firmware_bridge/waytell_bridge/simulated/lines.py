@@ -59,8 +59,12 @@ class TcpLine:
         # Elsewhere this allows the port again at once; on Windows it would let a stranger share it.
         if sys.platform != "win32":
             door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        door.bind((HOST, self._port))
-        door.listen()
+        try:
+            door.bind((HOST, self._port))
+            door.listen()
+        except OSError:
+            door.close()
+            raise
         door.setblocking(False)
         return door
 

@@ -9,6 +9,7 @@ Not simulated: a delay on the wire (recording and serving add their own), more t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from waytell_bridge.simulated.board import Sensed, VirtualBoard
@@ -153,13 +154,11 @@ class World:
         damaged(share=0.05, seconds=5), silence(seconds=3), flood(seconds=3), garbage(seconds=3).
 
         Raises:
-            ValueError: no such fault.
+            ValueError: no such fault, or no such scale.
+            TypeError: no such argument.
         """
         if name not in FAULTS:
             raise ValueError(f"no fault called {name!r}; there are: {', '.join(FAULTS)}")
-        if name in ("silence", "flood", "garbage", "damaged"):
-            self.wire.fault(name, self.t_s + how.get("seconds", 3.0), how.get("share", 0.05))
-            return
         faults: dict[str, Callable[..., None]] = {
             "unplug": self._unplug,
             "power_cut": self._power_cut,
@@ -169,8 +168,17 @@ class World:
             "creep": self._creep,
             "noise": self._noise,
             "glitch": self._glitch,
+            "damaged": self._damage,
         }
-        faults[name](**how)
+        if not 0 <= how.get("scale", 0) < len(self.settings.scales):
+            raise ValueError(f"there is no scale {how['scale']}: they count from 0 to {len(self.settings.scales) - 1}")
+        faults.get(name, partial(self._disturb, name))(**how)
+
+    def _disturb(self, name: str, seconds: float = 3.0) -> None:
+        self.wire.fault(name, self.t_s + seconds)
+
+    def _damage(self, share: float = 0.05, seconds: float = 5.0) -> None:
+        self.wire.fault("damaged", self.t_s + seconds, share)
 
     def _unplug(self, seconds: float = 3.0) -> None:
         self._unplugged_until_s = self.t_s + seconds
@@ -186,7 +194,7 @@ class World:
         self.board.miss(scale, edges)
 
     def _creep(self, slide: SlideName = "carriage", mm: float = 0.05, seconds: float = 3.0) -> None:
-        self.lathe.creep(slide, mm, seconds)
+        self.lathe.creep(slide, mm, max(seconds, TICK_S))
 
     def _noise(self, scale: int = 0, counts: float = 2.0, seconds: float = 5.0) -> None:
         self.board.noise_counts[scale] = counts
