@@ -12,7 +12,6 @@ from collections.abc import Iterable, Iterator
 from typing import Literal, NamedTuple, cast
 
 Mark = Literal["<", ">", "!"]
-LongestEntry = 1 << 20  # characters: an act with a whole configuration fits many times over
 
 
 class Entry(NamedTuple):
@@ -51,8 +50,9 @@ def format_entry(t_ns: int, mark: Mark, text: str) -> str:
 def read_entries(lines: Iterable[str]) -> Iterator[Entry | Unreadable]:
     """The entries of a log in their order; empty lines are passed over."""
     for number, line in enumerate(lines, start=1):
-        text = line.rstrip("\n")
-        match = _ENTRY.match(text[:LongestEntry])
+        # Some editors set a byte order mark at the head of a file.
+        text = line.rstrip("\n").removeprefix("\ufeff" if number == 1 else "")
+        match = _ENTRY.match(text)
         if match:
             yield Entry(int(match[1]), cast("Mark", match[2]), text[match.end() :])
         elif text.strip():
@@ -62,4 +62,5 @@ def read_entries(lines: Iterable[str]) -> Iterator[Entry | Unreadable]:
 LONGEST_SHOWN = 200
 _UNPRINTABLE = re.compile(r"[^\x20-\x7e]")
 _ESCAPED = re.compile(r"\\(?:x([0-9A-Fa-f]{2})|\\)")
-_ENTRY = re.compile(r"([0-9]{1,20}) ([<>!]) ?")
+# An empty text may have lost its space to an editor.
+_ENTRY = re.compile(r"([0-9]{1,20}) ([<>!])(?: |\r?$)")

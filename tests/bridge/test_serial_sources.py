@@ -207,7 +207,7 @@ def test_where_nobody_answers_is_told_with_what_to_look_at(scheme: str) -> None:
 
 def test_a_server_that_passes_bytes_on_as_they_are_is_told_from_rfc2217() -> None:
     with plugged(TcpEnd) as end:
-        words = refused(end.url.replace("socket", "rfc2217"))
+        words = refused(end.url.replace("socket", "rfc2217") + "?timeout=0.5")
     assert "use socket://" in words
     assert "TelnetOption" not in words
 
