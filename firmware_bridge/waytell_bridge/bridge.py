@@ -5,6 +5,7 @@ A thin shell: what is understood of the bytes is the listener's. The only clock 
 
 from __future__ import annotations
 
+import logging
 import threading
 import time
 from collections.abc import Callable
@@ -21,6 +22,8 @@ LONGEST_WAIT_S = 2.0
 
 Deliver = Callable[[list[BoardEvent]], None]
 
+_log = logging.getLogger(__name__)
+
 
 def make_listener(address: str, baud: int, pattern: str | None = None, scale: float = 1.0) -> Listener:
     if pattern is None:
@@ -29,11 +32,16 @@ def make_listener(address: str, baud: int, pattern: str | None = None, scale: fl
 
 
 class Recorder:
-    """Writes the wire log; acts may come from another thread than lines."""
+    """Writes the wire log; acts may come from another thread than lines.
+
+    Where it can write no longer it stops, says so once and keeps the reason in `failed`: a full disk must not stop
+    the figures.
+    """
 
     def __init__(self, file: TextIO) -> None:
         self._file = file
         self._lock = threading.Lock()
+        self.failed: str | None = None
 
     def received(self, t_s: float, lines: list[bytes]) -> None:
         self._write([format_entry(round(t_s * 1e9), "<", escape(line)) for line in lines])
@@ -45,10 +53,17 @@ class Recorder:
         self._write([format_entry(round(t_s * 1e9), "!", body)])
 
     def _write(self, entries: list[str]) -> None:
-        if entries:
-            with self._lock:
+        if not entries:
+            return
+        with self._lock:
+            if self.failed is not None:
+                return
+            try:
                 self._file.writelines(entries)
                 self._file.flush()
+            except (OSError, ValueError) as error:
+                self.failed = f"The recording has stopped: {error}."
+                _log.error(self.failed)
 
 
 class Bridge:
@@ -63,6 +78,7 @@ class Bridge:
         self._deliver = deliver
         self._recorder = recorder
         self._stopping = threading.Event()
+        self._wait_s = FIRST_WAIT_S
         self._thread = threading.Thread(target=self._run, name=f"bridge[{address}]", daemon=True)
 
     @property
@@ -78,13 +94,13 @@ class Bridge:
             self._thread.join(timeout=5)
 
     def _run(self) -> None:
-        wait_s = FIRST_WAIT_S
+        self._wait_s = FIRST_WAIT_S
         while not self._stopping.is_set():
             self._deliver([self._listener.opening(time.monotonic())])
             try:
                 self._source.open()
-                self._pass_on(self._listener.opened(time.monotonic()))
-                wait_s = FIRST_WAIT_S
+                now_s = time.monotonic()
+                self._pass_on(self._listener.opened(now_s), now_s)
                 self._read_on()
             except SourceError as error:
                 self._deliver([self._listener.lost(time.monotonic(), str(error))])
@@ -93,21 +109,25 @@ class Bridge:
                 return
             finally:
                 self._source.close()
-            self._stopping.wait(wait_s)
-            wait_s = min(wait_s * 2, LONGEST_WAIT_S)
+            self._stopping.wait(self._wait_s)
+            self._wait_s = min(self._wait_s * 2, LONGEST_WAIT_S)
 
     def _read_on(self) -> None:
         while not self._stopping.is_set():
             data = self._source.read()
             now_s = time.monotonic()
-            self._pass_on(self._listener.listen(data, now_s) if data else self._listener.tick(now_s))
+            if data:
+                # A port that opens and is lost again at once is no recovery: only bytes are.
+                self._wait_s = FIRST_WAIT_S
+            self._pass_on(self._listener.listen(data, now_s) if data else self._listener.tick(now_s), now_s)
 
-    def _pass_on(self, heard: Heard) -> None:
-        if heard.events:
-            self._deliver(heard.events)
-        now_s = time.monotonic()
+    def _pass_on(self, heard: Heard, now_s: float) -> None:
+        # Written with the time that the listener was given, so that a replay maps the board's clock alike, and before
+        # anyone can act upon it.
         if self._recorder is not None:
             self._recorder.received(now_s, heard.lines)
             self._recorder.sent(now_s, heard.to_send)
+        if heard.events:
+            self._deliver(heard.events)
         for line in heard.to_send:
             self._source.write(line)

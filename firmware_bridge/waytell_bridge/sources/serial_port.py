@@ -6,6 +6,7 @@ Opening a port restarts many boards by its DTR line: it is asked to stay low, an
 from __future__ import annotations
 
 import errno
+import socket
 from contextlib import suppress
 from urllib.parse import urlsplit
 
@@ -76,10 +77,15 @@ class SerialSource:
             raise SourceError(f"The board on {self.address} takes no bytes: unplugged?") from error
 
     def close(self) -> None:
-        if self._port is not None:
-            with suppress(*DRIVER_ERRORS):
-                self._port.close()
-            self._port = None
+        if self._port is None:
+            return
+        # Where the other end broke the connection off, pyserial 3.5 leaves its socket open.
+        line: socket.socket | None = getattr(self._port, "_socket", None)
+        with suppress(*DRIVER_ERRORS):
+            self._port.close()
+        if line is not None:
+            line.close()
+        self._port = None
 
     def _open_port(self) -> serial.Serial:
         if self._port is None:
