@@ -19,7 +19,7 @@ from firmware.board_bench import END, FIRMWARE, HERE, STARTED, Bench, Run  # noq
 
 CLOCK_HZ = 16_000_000
 # An interrupt for each edge can do no better than its own shortest path and one instruction of the program:
-# entry 4, jump 3, body 27, return 4 (all but the body from the datasheet, 7.7 and 31), and 1.
+# entry 4, jump 3, body 27, return 4 (all but the body from the datasheet, "Interrupt Response Time"), and 1.
 CYCLES_OF_AN_EDGE_INTERRUPT = 4 + 3 + 27 + 4 + 1
 SECONDS = 2
 

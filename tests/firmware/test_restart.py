@@ -28,6 +28,13 @@ def test_a_loss_of_power_starts_from_nothing(bench: Bench) -> None:
         assert run.last.counts == (0, 0)
 
 
+def test_a_dip_of_the_supply_voids_the_counts_even_if_ram_survived(bench: Bench) -> None:
+    """The scales lost power with the board."""
+    run = bench.run(f"{MOVED}dip\n{STARTED}{END}")
+    assert starts(run) == ["0", "0"]
+    assert run.last.counts == (0, 0)
+
+
 def test_each_start_has_another_boot_id(bench: Bench, tmp_path: Path) -> None:
     eeprom = tmp_path / "eeprom.bin"
     boots: list[str] = []

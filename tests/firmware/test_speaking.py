@@ -88,6 +88,8 @@ def test_the_rate_asked_for_is_kept_or_the_hello_says_which_is(bench: Bench, ask
         r"\xff\xfe\x00Q*AB24\n",
         "x" * 300 + r"\n",
         r"\n\n\n",
+        r"\!Q*AB24\n",
+        r"R 50\!0*6A60\n",
     ],
 )
 def test_a_damaged_command_changes_nothing_and_the_next_is_heard(bench: Bench, line: str) -> None:

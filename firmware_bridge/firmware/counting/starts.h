@@ -2,8 +2,8 @@
 //
 // The start counter, from which each start gets a name of its own.
 //
-// It lies in EEPROM in a ring of slots with a CRC each: a cell stands 100 000 writes (ATmega328P
-// datasheet, features), the ring eight times that, and a power cut while one slot is written leaves
+// It lies in EEPROM in a ring of slots with a CRC each: a cell stands 100 000 writes (datasheet,
+// "Features"), the ring eight times that, and a power cut while one slot is written leaves
 // the one before. A seed drawn once in the life of a board keeps two boards with the same number of
 // starts from sharing a name.
 #ifndef WAYTELL_COUNTING_STARTS_H

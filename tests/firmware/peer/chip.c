@@ -20,12 +20,14 @@
 #include <unistd.h>
 
 #define INTERRUPT_ENTRY_CYCLES 4
+_Static_assert(CHIP_BROKEN == UART_INPUT_FE, "the mark of a broken frame is the simulator's");
+
 #define RECEIVER_HOLDS 3
-#define SAMPLE_VECTOR 7  // TIMER2_COMPA, datasheet 11.1: the eighth vector, counted from 0
+#define SAMPLE_VECTOR 7  // TIMER2_COMPA, counted from 0 (datasheet, "Interrupt Vectors in ATmega328")
 
 struct chip chip;
 static const char *image_path;
-static struct { uint8_t byte[RECEIVER_HOLDS + 1], shifting; unsigned holds; bool arriving; } receiver;
+static struct { uint16_t byte[RECEIVER_HOLDS + 1], shifting; unsigned holds; bool arriving; } receiver;
 
 static void be_quiet(avr_t *avr, const int level, const char *format, va_list values) {
     (void)avr;
@@ -93,8 +95,8 @@ static bool receiver_is_free(void) {
 static void show_received(void) {
     if (!receiver.holds || !receiver_is_free()) return;
     chip.uart->cycles_per_byte = 1;
-    uint8_t byte = receiver.byte[0];
-    memmove(receiver.byte, receiver.byte + 1, --receiver.holds);
+    uint16_t byte = receiver.byte[0];
+    memmove(receiver.byte, receiver.byte + 1, --receiver.holds * sizeof receiver.byte[0]);
     avr_raise_irq(avr_io_getirq(chip.avr, AVR_IOCTL_UART_GETIRQ('0'), UART_IRQ_INPUT), byte);
     chip.uart->cycles_per_byte = cycles_per_byte();
 }
@@ -105,8 +107,8 @@ static void receiver_was_read(struct avr_irq_t *irq, uint32_t value, void *unuse
 }
 
 // One byte comes in per character time, whatever the firmware does: a host does not wait for it. A
-// byte that begins while two are held and one waits in the shift register is lost (datasheet 19.7.4),
-// and in a burst it begins as the one before it ends.
+// byte that begins while two are held and one waits in the shift register is lost (datasheet,
+// "Receiver Error Flags"), and in a burst it begins as the one before it ends.
 static avr_cycle_count_t byte_comes_in(avr_t *avr, avr_cycle_count_t when, void *unused) {
     (void)avr, (void)unused;
     if (receiver.arriving) {
@@ -126,16 +128,19 @@ static avr_cycle_count_t byte_comes_in(avr_t *avr, avr_cycle_count_t when, void 
     return when + cycles_per_byte();
 }
 
-void chip_send(const void *bytes, size_t length) {
-    if (chip.inbox_length + length > chip.inbox_size) {
-        chip.inbox_size = 2 * (chip.inbox_length + length);
-        chip.inbox = realloc(chip.inbox, chip.inbox_size);
+void chip_send_byte(uint16_t byte) {
+    if (chip.inbox_length == chip.inbox_size) {
+        chip.inbox_size = chip.inbox_size ? 2 * chip.inbox_size : 256;
+        chip.inbox = realloc(chip.inbox, chip.inbox_size * sizeof *chip.inbox);
     }
-    memcpy(chip.inbox + chip.inbox_length, bytes, length);
-    chip.inbox_length += length;
-    if (chip.inbox_busy || !length) return;
+    chip.inbox[chip.inbox_length++] = byte;
+    if (chip.inbox_busy) return;
     chip.inbox_busy = true;
     avr_cycle_timer_register(chip.avr, 1, byte_comes_in, NULL);
+}
+
+void chip_send(const void *bytes, size_t length) {
+    for (size_t i = 0; i < length; i++) chip_send_byte(((const uint8_t *)bytes)[i]);
 }
 
 // The simulator asks these values instead of its pull-ups whenever the firmware writes a port.
@@ -245,6 +250,10 @@ static void begin_again(uint8_t cause) {
 
 void chip_reset(void) {
     begin_again(0x02);  // EXTRF
+}
+
+void chip_brown_out(void) {
+    begin_again(0x04);  // BORF
 }
 
 void chip_power_cycle(uint32_t noise_seed) {

@@ -13,7 +13,7 @@
 #define CHIP_HZ 16000000u
 #define CYCLES_PER_US (CHIP_HZ / 1000000u)
 
-// Data space addresses, datasheet 30 (register summary).
+// Data space addresses (datasheet, "Register Summary").
 #define CHIP_MCUSR 0x54
 #define CHIP_RAM 0x100
 
@@ -38,7 +38,7 @@ struct chip {
     void (*on_byte)(uint8_t byte);
     void (*on_sample_entry)(void);  // NULL, or called as the interrupt begins
     void (*on_sample_exit)(void);
-    uint8_t *inbox;         // bytes on their way to the chip
+    uint16_t *inbox;        // bytes on their way to the chip
     size_t inbox_length, inbox_taken, inbox_size;
     bool inbox_busy;
 };
@@ -55,11 +55,16 @@ void chip_drive(char port, int pin, bool high);
 bool chip_level(char port, int pin);
 void chip_drive_byte(char port, uint8_t levels, uint8_t mask);
 
+// A byte on its way to the chip, perhaps with a broken frame.
+#define CHIP_BROKEN 0x8000
+void chip_send_byte(uint16_t byte);
 void chip_send(const void *bytes, size_t length);
 
 // External reset: RAM stays. Power loss: RAM comes back as noise.
 void chip_reset(void);
 void chip_power_cycle(uint32_t noise_seed);
+// A dip of the supply that the chip remembers and RAM survived.
+void chip_brown_out(void);
 
 // The main loop stops where it is until the next reset.
 void chip_hang(void);

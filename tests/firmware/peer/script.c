@@ -124,6 +124,12 @@ static void power(const struct words *words) {
     waves_rearm();
 }
 
+static void dip(const struct words *words) {
+    (void)words;
+    chip_brown_out();
+    waves_rearm();
+}
+
 // Brings the firmware's clock to about this long before it wraps. Moved by whole turns of the tach
 // timer (2^15 us), with which it must stay in step.
 static void set_clock(const struct words *words) {
@@ -186,6 +192,7 @@ static const struct action actions[] = {
     {"wait", wait_us},     {"settle", settle},   {"move", move},         {"jump", jump},
     {"spindle", spindle},  {"pulses", pulses},   {"switch", operate_switch}, {"mark", mark},
     {"caliper", caliper},  {"drive", drive},     {"reset", reset},       {"power", power},
+    {"dip", dip},         
     {"clock", set_clock},  {"shift", shift_count}, {"true", zero_truth}, {"truth", print_truth},
     {"ram", print_ram},    {"prove", prove},     {"hang", hang},
     {"io", print_io},
@@ -197,12 +204,17 @@ static void send_with_crc(const char *payload) {
     chip_send(line, (size_t)length);
 }
 
-// \n, \r, \\ and \xNN.
+// \n, \r, \\ and \xNN; \! before a byte breaks its frame.
 static void send_raw(const char *text) {
+    uint16_t broken = 0;
     while (*text) {
         char byte = *text++;
         if (byte == '\\' && *text) {
             char kind = *text++;
+            if (kind == '!') {
+                broken = CHIP_BROKEN;
+                continue;
+            }
             byte = kind == 'n' ? '\n' : kind == 'r' ? '\r' : kind;
             if (kind == 'x') {
                 char digits[3] = {text[0], text[0] ? text[1] : '\0', '\0'};
@@ -210,7 +222,8 @@ static void send_raw(const char *text) {
                 text += strlen(digits);
             }
         }
-        chip_send(&byte, 1);
+        chip_send_byte((uint16_t)((uint8_t)byte | broken));
+        broken = 0;
     }
 }
 

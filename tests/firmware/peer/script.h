@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 //
-// The commands that drive a run, one a line. README.md lists them.
+// The commands that drive a run, one a line. tests/firmware/README.md lists them.
 #ifndef PEER_SCRIPT_H
 #define PEER_SCRIPT_H
 

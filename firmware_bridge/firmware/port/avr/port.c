@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 //
-// ATmega328P at 16 MHz. Section numbers are those of the data sheet of the ATmega48A/PA to 328/P.
+// ATmega328P at 16 MHz. "Datasheet" is that of the ATmega48A/PA/88A/PA/168A/PA/328/P; its sections are
+// named, because their numbers differ between its editions.
 #include "port/port.h"
 
 #include <avr/eeprom.h>
@@ -32,7 +33,8 @@ void quad_clear_registers(uint8_t lines);
 static uint8_t reset_cause __attribute__((section(".noinit")));
 
 // Runs before memory is set up, because after a watchdog reset the watchdog stays on with its
-// shortest time, 15 ms (section 10.8.2, note on WDE), and the cause must be read before it is cleared.
+// shortest time, about 16 ms (datasheet, "Watchdog Timer"), and the cause must be read before it is
+// cleared.
 void note_reset_cause(void) __attribute__((naked, used, section(".init3")));
 void note_reset_cause(void) {
     reset_cause = MCUSR;
@@ -47,11 +49,11 @@ static void init_pins(void) {
 #endif
     PORTB = _BV(TACH_PIN) | (CALIPER_SCALES ? _BV(CALIPER_CLOCK_PIN) | _BV(CALIPER_DATA_PIN) : 0);
     PORTD = _BV(SWITCH_PIN_0) | _BV(SWITCH_PIN_1) | _BV(MARK_PIN_0) | _BV(MARK_PIN_1);
-    // Digital input buffers of port C off save power on analogue inputs; these are digital (section 23.9.5).
+    // A boot loader may have turned the digital inputs of port C off (datasheet, "DIDR0").
     DIDR0 = 0;
 }
 
-// Double speed, 8N1 (section 19.10, tables of UBRR). The low byte of the divider comes last: that
+// Double speed, 8N1 (datasheet, "Examples of Baud Rate Setting"). The low byte of the divider comes last: that
 // write starts the baud rate generator.
 static void init_serial(void) {
     const uint16_t divider = (uint16_t)((F_CPU / 4 / BAUD - 1) / 2);
@@ -81,9 +83,9 @@ uint8_t port_scale_lines(void) {
     return PINC & SCALE_PINS;
 }
 
-// Timer 2 marks every SAMPLE_US on clock/8; timer 1 runs on clock/8 for
-// the tach, with its noise filter on (four equal samples, section 15.6.2) and the falling edge chosen.
-// Started back to back, they stay within a step of each other for ever.
+// Timer 2 marks every SAMPLE_US on clock/8; timer 1 runs on clock/8 for the tach, with its noise filter
+// on (four equal samples: datasheet, "Noise Canceler" of the input capture unit) and the falling edge
+// chosen. Started back to back, they stay within a step of each other for ever.
 void port_start_sampling(uint8_t lines_before) {
     quad_fill_tables(quad_tables);
     quad_clear_registers(lines_before);

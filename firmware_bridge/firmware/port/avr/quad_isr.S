@@ -15,10 +15,12 @@
 ;   r15:r14  samples                            r12, r13 the numbers 0 and 1
 ;
 ; With a third scale GPIOR0, GPIOR1 and GPIOR2 hold its sum and its missed count: they are reached
-; in one cycle where memory takes two (datasheet 8.5), and no register is left.
+; in one cycle where memory takes two (datasheet, "General Purpose I/O Registers"), and no register is
+; left.
 ;
 ; No scale changes the time taken: `sbrc` then `inc` is two cycles both ways. Entry takes 4 cycles,
-; the jump from the vector 3, reti 4 (datasheet 7.7, 31). A received byte adds 19, after the sample.
+; the jump from the vector 3, reti 4 (datasheet, "Interrupt Response Time" and "Instruction Set
+; Summary"). A received byte adds 19, after the sample.
 
 #define __SFR_OFFSET 0
 #include <avr/io.h>
@@ -86,8 +88,8 @@ TIMER2_COMPA_vect:
     out     _SFR_IO_ADDR(SREG), r2
     reti
 
-; The status comes before the byte, because reading the byte clears it (datasheet 19.7.4). A byte that
-; is broken, or follows a lost one, is put down as zero, which no line may hold.
+; The status comes before the byte, because reading the byte clears it (datasheet, "Receiver Error
+; Flags"). A byte that is broken, or follows a lost one, is put down as zero, which no line may hold.
 2:  mov     r30, r10
     andi    r30, (1 << FE0) | (1 << DOR0)
     lds     r10, UDR0
