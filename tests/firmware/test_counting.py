@@ -160,6 +160,18 @@ def test_a_sample_costs_what_the_readme_says_and_is_never_late(bench: Bench) -> 
     assert run.stats["overruns"] == 0
 
 
+@pytest.mark.parametrize("name", ["two", "everything"])
+def test_the_stack_never_comes_near_the_variables(bench_of: Callable[[str], Bench], name: str) -> None:
+    commands = "send Q\nsend R 200\nwait 30000\n" * 20
+    run = bench_of(name).run(
+        f"{STARTED}clock 300000\nspindle 5000\nmark x\nmark z\ncaliper 123456 200\npulses D2 9 8000 20000\n"
+        f"move x 50000 200000 20\nmove z -50000 200000\n{commands}settle\nunused\n{END}"
+    )
+    unused = int(run.said[0].split()[1])
+    print(f"{name}: {unused} bytes of RAM never used")
+    assert 100 < unused < 1500
+
+
 def test_in_the_worst_case_the_counters_are_taken_over_in_time(bench: Bench) -> None:
     """Longest numbers, every input busy, the fastest reports: a late take-over would flag both scales."""
     script = (

@@ -23,6 +23,7 @@
 _Static_assert(CHIP_BROKEN == UART_INPUT_FE, "the mark of a broken frame is the simulator's");
 
 #define RECEIVER_HOLDS 3
+#define UNTOUCHED 0xA5  // what memory holds before the program first runs
 #define SAMPLE_VECTOR 7  // TIMER2_COMPA, counted from 0 (datasheet, "Interrupt Vectors in ATmega328")
 
 struct chip chip;
@@ -208,6 +209,13 @@ void chip_load(const char *elf_path) {
     chip_drive_byte('D', 0x0C, 0xFF);
     restore_levels();
     chip.avr->data[CHIP_MCUSR] = 0x01;
+    memset(chip.avr->data + CHIP_RAM, UNTOUCHED, (size_t)chip.avr->ramend + 1 - CHIP_RAM);
+}
+
+unsigned chip_unused_ram(void) {
+    unsigned unused = 0;
+    for (unsigned at = chip_symbol("__heap_start"); at <= chip.avr->ramend && chip.avr->data[at] == UNTOUCHED; at++) unused++;
+    return unused;
 }
 
 static struct { uint8_t code[2]; avr_flashaddr_t at; } hung;

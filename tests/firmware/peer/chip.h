@@ -69,6 +69,9 @@ void chip_brown_out(void);
 // The main loop stops where it is until the next reset.
 void chip_hang(void);
 
+// Bytes between the variables and the deepest the stack has been since power-up.
+unsigned chip_unused_ram(void);
+
 // Address in data space of a variable of the image; ends the program if there is none.
 uint16_t chip_symbol(const char *name);
 uint32_t chip_read_u32(uint16_t address);

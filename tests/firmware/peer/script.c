@@ -165,6 +165,11 @@ static void print_ram(const struct words *words) {
     printf("ram %u\n", chip_read_u32(address));
 }
 
+static void print_unused(const struct words *words) {
+    (void)words;
+    printf("unused %u\n", chip_unused_ram());
+}
+
 static void prove(const struct words *words) {
     proof_begin((int)number(words, 1, 2), (long)number(words, 2, 100000));
     script.proving = true;
@@ -195,7 +200,7 @@ static const struct action actions[] = {
     {"dip", dip},         
     {"clock", set_clock},  {"shift", shift_count}, {"true", zero_truth}, {"truth", print_truth},
     {"ram", print_ram},    {"prove", prove},     {"hang", hang},
-    {"io", print_io},
+    {"io", print_io},      {"unused", print_unused},
 };
 
 static void send_with_crc(const char *payload) {
