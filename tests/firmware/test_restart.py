@@ -28,6 +28,13 @@ def test_a_loss_of_power_starts_from_nothing(bench: Bench) -> None:
         assert run.last.counts == (0, 0)
 
 
+def test_a_watchdog_left_running_is_turned_off(bench: Bench) -> None:
+    """Left on, it would reset the board every 16 ms for ever."""
+    run = bench.run(f"{MOVED}dog\nwait 500000\n{END}")
+    assert starts(run) == ["0", "1"]
+    assert run.last.counts == (12345, -678)
+
+
 def test_a_dip_of_the_supply_voids_the_counts_even_if_ram_survived(bench: Bench) -> None:
     """The scales lost power with the board."""
     run = bench.run(f"{MOVED}dip\n{STARTED}{END}")

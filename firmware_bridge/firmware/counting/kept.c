@@ -28,7 +28,8 @@ void kept_start(const struct kept *kept, struct kept_writer *writer) {
     writer->turn = latest == NULL ? 0 : latest->turn;
 }
 
-static void begin_record(struct kept *kept, struct kept_writer *writer, const int32_t count[SCALE_COUNT], uint8_t lines) {
+static void begin_record(struct kept *kept, struct kept_writer *writer, const int32_t count[SCALE_COUNT],
+                         uint8_t lines) {
     struct kept_record *record = &kept->slot[writer->slot];
     // The old CRC belongs to another turn, so a reset from here on finds this slot bad.
     record->turn = ++writer->turn;

@@ -15,7 +15,7 @@ struct kept_record {
     int32_t count[SCALE_COUNT];
     uint16_t turn;  // grows with each record: the later of two good slots wins
     uint8_t shape;  // number of scales, so that a board flashed for another set starts afresh
-    uint8_t lines;  // of the scales when these counts were latched: a step across the reset is counted, a jump is missed
+    uint8_t lines;  // as these counts were latched: a step across the reset is counted, a jump is missed
     uint16_t crc;
 };
 

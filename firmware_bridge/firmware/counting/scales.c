@@ -13,7 +13,8 @@ void scales_start(const int32_t count[SCALE_COUNT], uint8_t lines) {
 }
 
 // Inlined with a constant scale, so that every address is known when it is compiled.
-static inline __attribute__((always_inline)) void take_one(uint8_t i, uint16_t sum, uint8_t missed_now, uint16_t samples) {
+#define INLINED static inline __attribute__((always_inline))
+INLINED void take_one(uint8_t i, uint16_t sum, uint8_t missed_now, uint16_t samples) {
     uint8_t missed = (uint8_t)(missed_now - scales.last.missed[i]);
     int16_t moved = quad_moved(sum - scales.last.sum[i], missed, samples);
     scales.last.sum[i] = sum;

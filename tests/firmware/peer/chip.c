@@ -71,7 +71,9 @@ static void interrupt_changed(struct avr_irq_t *irq, uint32_t vector, void *unus
     }
     if (vector == SAMPLE_VECTOR) note_sample_entry(avr->cycle);
     avr->cycle += INTERRUPT_ENTRY_CYCLES;
-    avr->run_cycle_count = avr->run_cycle_count > INTERRUPT_ENTRY_CYCLES ? avr->run_cycle_count - INTERRUPT_ENTRY_CYCLES : 1;
+    // What is left to run until the simulator's next event is that much less.
+    bool before_event = avr->run_cycle_count > INTERRUPT_ENTRY_CYCLES;
+    avr->run_cycle_count = before_event ? avr->run_cycle_count - INTERRUPT_ENTRY_CYCLES : 1;
 }
 
 static uint32_t cycles_per_byte(void) {
@@ -201,9 +203,11 @@ void chip_load(const char *elf_path) {
     chip.avr->run_cycle_limit = 10000;
     chip.uart = find_module("uart");
     stop_helpful_sleep();
-    avr_irq_register_notify(avr_io_getirq(chip.avr, AVR_IOCTL_UART_GETIRQ('0'), UART_IRQ_OUTPUT), byte_came_out, NULL);
-    avr_irq_register_notify(avr_io_getirq(chip.avr, AVR_IOCTL_UART_GETIRQ('0'), UART_IRQ_OUT_XON), receiver_was_read, NULL);
-    avr_irq_register_notify(avr_get_interrupt_irq(chip.avr, AVR_INT_ANY) + AVR_INT_IRQ_RUNNING, interrupt_changed, NULL);
+    avr_irq_t *serial = avr_io_getirq(chip.avr, AVR_IOCTL_UART_GETIRQ('0'), UART_IRQ_INPUT);
+    avr_irq_register_notify(serial + UART_IRQ_OUTPUT, byte_came_out, NULL);
+    avr_irq_register_notify(serial + UART_IRQ_OUT_XON, receiver_was_read, NULL);
+    avr_irq_t *interrupts = avr_get_interrupt_irq(chip.avr, AVR_INT_ANY);
+    avr_irq_register_notify(interrupts + AVR_INT_IRQ_RUNNING, interrupt_changed, NULL);
     // Lines that nothing drives: switches open, tach high, marks low, scales low.
     chip_drive_byte('B', 0x01, 0xFF);
     chip_drive_byte('D', 0x0C, 0xFF);
@@ -213,9 +217,9 @@ void chip_load(const char *elf_path) {
 }
 
 unsigned chip_unused_ram(void) {
-    unsigned unused = 0;
-    for (unsigned at = chip_symbol("__heap_start"); at <= chip.avr->ramend && chip.avr->data[at] == UNTOUCHED; at++) unused++;
-    return unused;
+    unsigned start = chip_symbol("__heap_start"), at = start;
+    while (at <= chip.avr->ramend && chip.avr->data[at] == UNTOUCHED) at++;
+    return at - start;
 }
 
 static struct { uint8_t code[2]; avr_flashaddr_t at; } hung;
@@ -258,6 +262,18 @@ static void begin_again(uint8_t cause) {
 
 void chip_reset(void) {
     begin_again(0x02);  // EXTRF
+}
+
+// The change sequence of the chip (datasheet, "Watchdog Timer"), done from outside.
+static void write_watchdog(uint8_t value) {
+    chip.avr->io[AVR_DATA_TO_IO(CHIP_WDTCSR)].w.c(chip.avr, CHIP_WDTCSR, value,
+                                                  chip.avr->io[AVR_DATA_TO_IO(CHIP_WDTCSR)].w.param);
+}
+
+void chip_watchdog_reset(void) {
+    begin_again(0x08);     // WDRF
+    write_watchdog(0x18);  // WDCE, WDE
+    write_watchdog(0x08);  // WDE, 16 ms
 }
 
 void chip_brown_out(void) {

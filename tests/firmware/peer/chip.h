@@ -15,6 +15,7 @@
 
 // Data space addresses (datasheet, "Register Summary").
 #define CHIP_MCUSR 0x54
+#define CHIP_WDTCSR 0x60
 #define CHIP_RAM 0x100
 
 struct chip_stats {
@@ -63,6 +64,8 @@ void chip_send(const void *bytes, size_t length);
 // External reset: RAM stays. Power loss: RAM comes back as noise.
 void chip_reset(void);
 void chip_power_cycle(uint32_t noise_seed);
+// Reset by a watchdog, which stays on with its shortest time as on the chip.
+void chip_watchdog_reset(void);
 // A dip of the supply that the chip remembers and RAM survived.
 void chip_brown_out(void);
 

@@ -124,6 +124,12 @@ static void power(const struct words *words) {
     waves_rearm();
 }
 
+static void dog(const struct words *words) {
+    (void)words;
+    chip_watchdog_reset();
+    waves_rearm();
+}
+
 static void dip(const struct words *words) {
     (void)words;
     chip_brown_out();
@@ -194,13 +200,29 @@ struct action {
 };
 
 static const struct action actions[] = {
-    {"wait", wait_us},     {"settle", settle},   {"move", move},         {"jump", jump},
-    {"spindle", spindle},  {"pulses", pulses},   {"switch", operate_switch}, {"mark", mark},
-    {"caliper", caliper},  {"drive", drive},     {"reset", reset},       {"power", power},
-    {"dip", dip},         
-    {"clock", set_clock},  {"shift", shift_count}, {"true", zero_truth}, {"truth", print_truth},
-    {"ram", print_ram},    {"prove", prove},     {"hang", hang},
-    {"io", print_io},      {"unused", print_unused},
+    {"wait", wait_us},
+    {"settle", settle},
+    {"move", move},
+    {"jump", jump},
+    {"spindle", spindle},
+    {"pulses", pulses},
+    {"switch", operate_switch},
+    {"mark", mark},
+    {"caliper", caliper},
+    {"drive", drive},
+    {"reset", reset},
+    {"power", power},
+    {"dip", dip},
+    {"dog", dog},
+    {"clock", set_clock},
+    {"shift", shift_count},
+    {"true", zero_truth},
+    {"truth", print_truth},
+    {"ram", print_ram},
+    {"prove", prove},
+    {"hang", hang},
+    {"io", print_io},
+    {"unused", print_unused},
 };
 
 static void send_with_crc(const char *payload) {
@@ -235,8 +257,8 @@ static void send_raw(const char *text) {
 static struct words split(char *line) {
     struct words words = {0};
     char *place;
-    for (char *word = strtok_r(line, " \t", &place); word && words.count < MOST_WORDS; word = strtok_r(NULL, " \t", &place))
-        words.word[words.count++] = word;
+    char *word = strtok_r(line, " \t", &place);
+    for (; word && words.count < MOST_WORDS; word = strtok_r(NULL, " \t", &place)) words.word[words.count++] = word;
     return words;
 }
 
