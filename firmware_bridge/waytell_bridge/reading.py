@@ -103,6 +103,4 @@ class LinkReport(NamedTuple):
     spread_s: float
 
 
-BoardEvent: TypeAlias = (
-    Reading | BoardHello | MissedEdges | ReferenceMark | SpindlePulse | SwitchInputs | LinkReport
-)
+BoardEvent: TypeAlias = Reading | BoardHello | MissedEdges | ReferenceMark | SpindlePulse | SwitchInputs | LinkReport

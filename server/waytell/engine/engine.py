@@ -157,8 +157,18 @@ class Engine:
             self._feed_began = finder.began
             if finder.began:
                 hold.feed_began()
-        judged = hold.clamped_by is not None or finder.advancing(t, FEEDING_WITHIN_S)
+        judged = hold.clamped_by is not None or (
+            finder.advancing(t, FEEDING_WITHIN_S) and not self._at_end(hold.axis, fed)
+        )
         return hold.step(t, held, fed, judged=judged)
+
+    def _at_end(self, held_axis: Axis, fed: float) -> bool:
+        """The feed has come to its end: what the other slide does now is the person backing the tool out."""
+        operation = self.known.operation
+        if operation is None or operation.held_axis != held_axis:
+            return False
+        left = to_go_mm(fed, feed_end_mm(operation, self.known.tool, self.warm), feed_sign(operation))
+        return left <= self.place.count_mm[operation.feed_axis]
 
     # -- passes ----------------------------------------------------------------------------------------------------
 
@@ -198,6 +208,9 @@ class Engine:
         )  # fmt: skip
         if cut is None:
             return []
+        # Measured by the board's clock, told in the host's, like everything else that happened.
+        later_s = (self._reading_s or 0.0) - self.place.board_s
+        cut = cut._replace(t_start_s=cut.t_start_s + later_s, t_end_s=cut.t_end_s + later_s)
         finished = self._pass(kind, cut, operation)
         held_axis: Axis = "Z" if kind == "facing" else "X"
         body = {

@@ -46,6 +46,8 @@ from waytell.engine.uncertainty import decimals
 from waytell.engine.velocity import velocity
 from waytell.engine.words import MM_PER_INCH, coordinate, fine_length, slide, travel
 
+# One count away must come out as within one count, whatever the last bit of a sum of floats says.
+ROUNDING_MM = 1e-6
 LINK_LIVE = ("live", "flooded")
 
 
@@ -119,7 +121,8 @@ def build(engine: Engine, outside: Outside) -> LiveState:
 def _figure(value_mm: float, u_mm: float, reasons: tuple[DoubtCode, ...]) -> Figure:
     if not reasons:
         return GoodFigure(value_mm=value_mm, u_mm=u_mm)
-    return DoubtfulFigure(last_mm=value_mm, reasons=reasons)
+    # Without a datum the number would be a distance from nowhere.
+    return DoubtfulFigure(last_mm=None if "not_referenced" in reasons else value_mm, reasons=reasons)
 
 
 def _velocity(engine: Engine, place: int, axis: Axis) -> float:
@@ -131,14 +134,9 @@ def _velocity(engine: Engine, place: int, axis: Axis) -> float:
 def _axis(engine: Engine, axis: Axis, reasons: tuple[DoubtCode, ...], speed: float) -> AxisState:
     u_mm, count = engine.place.u_mm(engine.known, axis), engine.place.count_mm[axis]
     datum = engine.known.datums.get(axis)
-    position = engine.place.x_mm if axis == "X" else engine.place.z_mm
-    last_known = position if engine.place.counts else None
-    figure = (
-        GoodFigure(value_mm=position, u_mm=u_mm) if not reasons else DoubtfulFigure(last_mm=last_known, reasons=reasons)
-    )
     return AxisState(
         axis=axis,
-        position=figure,
+        position=_figure(engine.place.of(axis), u_mm, reasons),
         velocity_mm_s=speed,
         decimals_mm=decimals(u_mm, count),
         decimals_inch=decimals(u_mm, count, MM_PER_INCH),
@@ -193,8 +191,7 @@ def _outline(engine: Engine) -> tuple[tuple[float, float], ...]:
 
 def _feed(engine: Engine, operation: Operation, speed: dict[Axis, float]) -> Feed:
     axis, sign = operation.feed_axis, feed_sign(operation)
-    position = engine.place.x_mm if axis == "X" else engine.place.z_mm
-    left = to_go_mm(position, feed_end_mm(operation, engine.known.tool, engine.warm), sign)
+    left = to_go_mm(engine.place.of(axis), feed_end_mm(operation, engine.known.tool, engine.warm), sign)
     band = reached_band_mm(engine.place.count_mm[axis], 2 * engine.place.noise_mm[axis], 0.0)
     link = engine.doubts.link
     reaction = engine.known.config.machine.reaction_time_s + (link.spread_s if link else 0.0)
@@ -203,7 +200,7 @@ def _feed(engine: Engine, operation: Operation, speed: dict[Axis, float]) -> Fee
     if engine.stroke_of(axis) is None:
         foreseen = OverrunForecast("none", None, 0.0)
     overrun = Overrun(state=foreseen.state, time_left_s=foreseen.time_left_s, past_mm=foreseen.past_mm)
-    return Feed(left, abs(left) <= band, overrun)
+    return Feed(left, abs(left) <= band + ROUNDING_MM, overrun)
 
 
 def _plan(engine: Engine, operation: Operation) -> Schedule | None:
@@ -230,11 +227,9 @@ def _surface(engine: Engine, operation: Operation) -> float | None:
     return None
 
 
-def _remaining(
-    engine: Engine, operation: Operation, reasons: dict[Axis, tuple[DoubtCode, ...]]
-) -> Remaining | None:
+def _remaining(engine: Engine, operation: Operation, reasons: dict[Axis, tuple[DoubtCode, ...]]) -> Remaining | None:
     axis = operation.held_axis
-    position = engine.place.x_mm if axis == "X" else engine.place.z_mm
+    position = engine.place.of(axis)
     target = engine.warm.size_mm(operation.target_mm)
     plan = _plan(engine, operation) or Schedule(target, 1)
     u_mm = engine.place.u_mm(engine.known, axis)
@@ -313,7 +308,7 @@ def _situation(
     in_stroke = False
     if operation is not None:
         in_stroke = engine.stroke_of(operation.feed_axis) is not None
-        position = engine.place.x_mm if operation.feed_axis == "X" else engine.place.z_mm
+        position = engine.place.of(operation.feed_axis)
         clear = feed_sign(operation) * (position - engine.warm.size_mm(operation.start_mm))
     return Situation(
         link_live=link is not None and link.condition.value in LINK_LIVE and not engine.doubts.stale,

@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 LONGEST_WINDOW_S = 0.5
+ROUNDING = 1e-6
+"""Share of the band that sums of floats may be out by: a sample just at its edge must not end the window."""
 
 
 def velocity(samples: Sequence[tuple[float, float]], band: float) -> float:
@@ -21,6 +23,7 @@ def velocity(samples: Sequence[tuple[float, float]], band: float) -> float:
     if len(samples) < 2:
         return 0.0
     newest_t, newest_x = samples[-1]
+    band *= 1 + ROUNDING
     low, high = float("-inf"), float("inf")
     best = 0.0
     for t, x in reversed(samples[:-1] if isinstance(samples, list) else list(samples)[:-1]):

@@ -94,6 +94,7 @@ def make_app(session: Session, loop: asyncio.AbstractEventLoop, cause_fault: Cal
         "waytell",
         info=Info(title="Waytell", version="1", description="State of a small manual lathe, and acts of its person."),
         doc_prefix="/api",
+        security_schemes={},
         doc_url="/openapi.json",
         validation_error_status=HTTPStatus.UNPROCESSABLE_ENTITY,
         validation_error_model=Refusal,
@@ -191,7 +192,8 @@ def _refuse(status: HTTPStatus, error: str, do: str) -> Response:
 def _not_valid(error: ValidationError) -> Response:
     """The first fault in words: where, and what is wrong with it."""
     first = error.errors(include_url=False, include_context=False)[0]
-    where = ".".join(str(part) for part in first["loc"] if part not in ("body", "root"))
+    # The first part only repeats which act it is.
+    where = ".".join(str(part) for part in first["loc"][1:] or first["loc"])
     message = first["msg"].removeprefix("Value error, ")
     return _refuse(
         HTTPStatus.UNPROCESSABLE_ENTITY, f"{where or 'The request'}: {message}", "Correct it and send it again."

@@ -42,9 +42,7 @@ def listen(host: str, port: int) -> socket.socket:
     return listener
 
 
-async def serve(
-    session: Session, listener: socket.socket, cause_fault: Callable[[str], None] | None = None
-) -> None:
+async def serve(session: Session, listener: socket.socket, cause_fault: Callable[[str], None] | None = None) -> None:
     """Serve until the program is told to stop."""
     app = make_app(session, asyncio.get_running_loop(), cause_fault)
     pages: Any = WSGIMiddleware(app, workers=REQUEST_THREADS)  # type: ignore[arg-type]

@@ -1,0 +1,100 @@
+"""The live stream of a real process, heard by a WebSocket client."""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Iterator
+from contextlib import suppress
+from typing import Any
+
+import pytest
+from websockets.exceptions import InvalidStatus
+from websockets.sync.client import ClientConnection, connect
+
+from support.running import Waytell, waytell
+
+
+@pytest.fixture(scope="module")
+def lathe(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Waytell]:
+    """A lathe whose person always winds: every reading is a new state."""
+    with waytell("demo", "--data", str(tmp_path_factory.mktemp("data"))) as running:
+        running.wait_for(lambda state: state["link"]["condition"] == "live")
+        yield running
+
+
+def open_stream(lathe: Waytell, **options: Any) -> ClientConnection:
+    stream: ClientConnection = connect(lathe.url.replace("http", "ws") + "/live", **options)
+    return stream
+
+
+def heard(stream: ClientConnection, within_s: float = 1.0) -> dict[str, Any]:
+    return dict(json.loads(stream.recv(timeout=within_s)))
+
+
+def drew(stream: ClientConnection, state: dict[str, Any]) -> None:
+    stream.send(json.dumps({"drawn": state["seq"]}))
+
+
+def test_the_stream_sends_the_same_document_as_the_api(lathe: Waytell) -> None:
+    with open_stream(lathe) as stream:
+        assert set(heard(stream)) == set(lathe.state())
+
+
+def test_no_more_than_two_states_are_on_their_way(lathe: Waytell) -> None:
+    with open_stream(lathe) as stream:
+        heard(stream)
+        heard(stream)
+        with pytest.raises(TimeoutError):
+            stream.recv(timeout=0.5)
+
+
+def test_a_display_that_stalled_gets_the_newest_state_at_once(lathe: Waytell) -> None:
+    with open_stream(lathe) as stream:
+        first = heard(stream)
+        second = heard(stream)
+        time.sleep(1.0)
+        drew(stream, first)
+        now = heard(stream)
+        assert now["seq"] - second["seq"] >= 5, "states that passed meanwhile are not sent later"
+        assert lathe.state()["t_s"] - now["t_s"] < 0.5
+
+
+def test_saying_that_more_was_drawn_than_was_sent_gains_nothing(lathe: Waytell) -> None:
+    with open_stream(lathe) as stream:
+        for _ in range(20):
+            stream.send(json.dumps({"drawn": 1}))
+        time.sleep(0.2)
+        states = 0
+        with suppress(TimeoutError):
+            while states <= 4:
+                stream.recv(timeout=0.4)
+                states += 1
+        assert states <= 4
+
+
+@pytest.mark.parametrize("nonsense", ["", "{}", "[]", '{"drawn": "x"}', "null", "drawn", '{"drawn": null}'])
+def test_nonsense_from_a_display_is_passed_over(lathe: Waytell, nonsense: str) -> None:
+    with open_stream(lathe) as stream:
+        state = heard(stream)
+        stream.send(nonsense)
+        drew(stream, state)
+        assert heard(stream)["seq"] > state["seq"]
+
+
+def test_states_come_at_least_every_tenth_of_a_second_and_in_order(lathe: Waytell) -> None:
+    with open_stream(lathe) as stream:
+        last, latest_s = 0, time.monotonic()
+        for _ in range(40):
+            state = heard(stream)
+            now_s = time.monotonic()
+            assert state["seq"] > last
+            assert now_s - latest_s < 0.25, "a heartbeat comes every 0.1 s; the rest is for a busy machine"
+            last, latest_s = state["seq"], now_s
+            drew(stream, state)
+
+
+def test_a_page_of_another_site_is_not_served(lathe: Waytell) -> None:
+    with pytest.raises(InvalidStatus) as refusal:
+        open_stream(lathe, origin="http://elsewhere.example")
+    assert refusal.value.response.status_code == 403

@@ -1,0 +1,1 @@
+"""What several test folders share: a running Waytell, a browser, a client."""
