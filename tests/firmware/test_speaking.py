@@ -111,6 +111,17 @@ def test_commands_back_to_back_are_all_heard(bench: Bench) -> None:
     assert bench.run(f"{STARTED}{burst}wait 20000\n{END}").hellos[-1]["hz"] == "70"
 
 
+def test_positions_on_a_line_too_slow_for_them_do_not_silence_the_rest(bench: Bench) -> None:
+    """The baud rate divider is made 16 times larger behind the firmware's back, so every position is overdue."""
+    run = bench.run(f"{STARTED}poke C4 63\nwait 6000000\n{END}")
+    assert run.damaged == []
+    assert len(run.positions) > 500
+    assert len(run.hellos) >= 4
+    assert len(run.missed(0)) >= 5
+    assert len(run.missed(1)) >= 5
+    assert len(run.fields("I")) >= 5
+
+
 def test_a_carriage_return_before_the_newline_is_welcome(bench: Bench) -> None:
     run = bench.run(rf"{STARTED}raw {with_crc('R 50')}\r\n" + f"\nwait 100000\n{END}")
     assert run.hellos[-1]["hz"] == "50"

@@ -171,6 +171,12 @@ static void print_ram(const struct words *words) {
     printf("ram %u\n", chip_read_u32(address));
 }
 
+static void poke(const struct words *words) {
+    uint32_t address = words->count > 1 ? (uint32_t)strtoul(words->word[1], NULL, 16) : 0;
+    if (address > chip.avr->ramend) wrong("no such address");
+    chip.avr->data[address] = (uint8_t)number(words, 2, 0);
+}
+
 static void print_unused(const struct words *words) {
     (void)words;
     printf("unused %u\n", chip_unused_ram());
@@ -223,6 +229,7 @@ static const struct action actions[] = {
     {"hang", hang},
     {"io", print_io},
     {"unused", print_unused},
+    {"poke", poke},
 };
 
 static void send_with_crc(const char *payload) {
