@@ -8,8 +8,8 @@ import sys
 from pathlib import Path
 
 import pytest
-from support.running import Waytell
 
+from support.running import Waytell
 from waytell_bridge.simulated.recording import record
 from waytell_bridge.simulated.serving import BoardServer
 from waytell_bridge.simulated.settings import Settings
