@@ -17,6 +17,7 @@ import { unitWord } from "./figures.js";
 import * as geometry from "./section_geometry.js";
 import { SectionView } from "./section_view.js";
 
+const SCALE_WORDS_PX = 70;
 const HALF_VIEW_MARK_PX = 7;
 
 export class SectionDrawing {
@@ -91,6 +92,13 @@ export class SectionDrawing {
     setAttribute(this.parts.toGoArrows, "d", path.arrows);
   }
 
+  /** The distance to go along is drawn at the same height; where it comes as far right, its figure gives the scale. @param {number} x @param {LiveState} state @param {Projection} projection */
+  dimensionReaches(x, state, projection) {
+    const place = geometry.toolPlace(state);
+    if (state.operation?.kind !== "turning" || !place) return false;
+    return Math.max(geometry.toPoint(projection, place.z, 0).x, geometry.toPoint(projection, state.operation.end_mm, 0).x) > x;
+  }
+
   /** @param {LiveState} state @param {Projection} projection */
   drawScaleBar(state, projection) {
     const inch = state.units.length === "inch";
@@ -98,7 +106,7 @@ export class SectionDrawing {
     const length = bar.mm * projection.scale;
     // At the upper right, between the edge of the drawing and the centre line.
     const [x, y] = [this.box.width - length - 2, 14];
-    const room = geometry.toPoint(projection, 0, 0).y > y + 6;
+    const room = geometry.toPoint(projection, 0, 0).y > y + 6 && !this.dimensionReaches(x - SCALE_WORDS_PX, state, projection);
     setShown(this.parts.scaleBar, room);
     setShown(this.parts.scaleWords, room);
     setAttribute(this.parts.scaleBar, "d", `M${x} ${y - 5}v5h${length.toFixed(1)}v-5`);
