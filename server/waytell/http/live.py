@@ -16,6 +16,9 @@ from urllib.parse import urlsplit
 from waytell.session import Latest
 
 IN_FLIGHT = 2
+# A display that has just drawn draws next after 16.7 ms; a state sent at once would only age at its door. Sent this
+# much later it is still in time for that frame, and carries what came meanwhile.
+AFTER_DRAWING_S = 0.009
 POLICY_VIOLATION = 1008
 
 Scope = MutableMapping[str, Any]
@@ -53,6 +56,7 @@ async def _send_newest(latest: Latest, tokens: asyncio.BoundedSemaphore, send: S
 
 
 async def _hear_drawn(tokens: asyncio.BoundedSemaphore, receive: Receive) -> None:
+    loop = asyncio.get_running_loop()
     while True:
         message = await receive()
         if message["type"] == "websocket.disconnect":
@@ -61,7 +65,11 @@ async def _hear_drawn(tokens: asyncio.BoundedSemaphore, receive: Receive) -> Non
             drawn = int(json.loads(message.get("text") or "")["drawn"])
         except (ValueError, KeyError, TypeError):
             continue
-        # A display that says more than it was sent gets no more than its two tokens.
         if drawn > 0:
-            with suppress(ValueError):
-                tokens.release()
+            loop.call_later(AFTER_DRAWING_S, _give_back, tokens)
+
+
+def _give_back(tokens: asyncio.BoundedSemaphore) -> None:
+    # A display that says more than it was sent gets no more than its two tokens.
+    with suppress(ValueError):
+        tokens.release()
