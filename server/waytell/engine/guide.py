@@ -118,9 +118,15 @@ def _feeding(s: Situation) -> Said:
         return f"Stop: past the end by {past}.", "The feed went past its end."
     if s.reached:
         return "Stop here and wind the tool clear.", "The end of the pass is reached."
-    end = "the centre" if s.operation.kind == "facing" and s.operation.end_mm == 0 else "the end"
+    end = _end(s.operation)
     left = travel(s.operation.feed_axis, s.to_go_mm, s.units)
     return f"Feed on: {left} to {end}.", f"{s.operation.name}, pass under way."
+
+
+def _end(operation: Operation) -> str:
+    if operation.kind == "turning":
+        return "the shoulder"
+    return "the centre" if operation.end_mm == 0 else "the bore"
 
 
 def _at_size(s: Situation) -> Said:
@@ -167,7 +173,7 @@ def _feed(s: Situation) -> Said:
     held, fed = slide(s.operation.held_axis), slide(s.operation.feed_axis)
     if not s.clamped and s.operation.held_axis == "Z" and not s.free_skim:
         return f"Clamp the {held}, press Clamped, then feed the {fed} in.", "The depth is set."
-    towards = "towards the centre" if s.operation.kind == "facing" else "along to the shoulder"
+    towards = ("across to " if s.operation.kind == "facing" else "along to ") + _end(s.operation)
     left = travel(s.operation.feed_axis, s.to_go_mm, s.units)
     why = "A free skim: the carriage need not be clamped." if s.free_skim else "The depth is set."
     return f"Feed the {fed} {towards}: {left} to go.", why
