@@ -43,7 +43,7 @@ class Situation(NamedTuple):
 
 
 def guide(s: Situation) -> Guide:
-    for rule in _RULES:
+    for rule in RULES:
         found = rule(s)
         if found is not None:
             return Guide(move=found[0], why=found[1])
@@ -54,18 +54,21 @@ Said = tuple[str, str] | None
 
 
 def _link(s: Situation) -> Said:
+    """No readings come."""
     if s.link_live:
         return None
     return "Stop winding and look at the counter board.", s.link_words or "No board is heard."
 
 
 def _scales(s: Situation) -> Said:
+    """No scale is set up."""
     if "no_scale" in s.reasons["X"] and "no_scale" in s.reasons["Z"]:
         return "Open Set up and say which scale is on which slide.", "No scales are set up."
     return None
 
 
 def _hold(s: Situation) -> Said:
+    """The held slide has moved beyond its limit."""
     if not s.hold_stopped or s.operation is None:
         return None
     moved = fine_length(abs(s.hold_moved_mm), s.units)
@@ -76,6 +79,7 @@ def _hold(s: Situation) -> Said:
 
 
 def _lost_count(s: Situation) -> Said:
+    """A scale may have lost count since it was touched off."""
     for axis in ("X", "Z"):
         if "board_restarted" in s.reasons[axis]:
             return "Check the figures against the work: confirm them or touch off again.", "The board restarted."
@@ -85,6 +89,7 @@ def _lost_count(s: Situation) -> Said:
 
 
 def _touch_x(s: Situation) -> Said:
+    """X is not touched off with this tool."""
     if "not_referenced" not in s.reasons["X"]:
         return None
     return (
@@ -94,6 +99,7 @@ def _touch_x(s: Situation) -> Said:
 
 
 def _touch_z(s: Situation) -> Said:
+    """Z is not touched off with this tool."""
     if "not_referenced" not in s.reasons["Z"]:
         return None
     return (
@@ -103,6 +109,7 @@ def _touch_z(s: Situation) -> Said:
 
 
 def _choose(s: Situation) -> Said:
+    """No operation is chosen."""
     if s.operation is not None:
         return None
     if not s.has_stock:
@@ -111,6 +118,7 @@ def _choose(s: Situation) -> Said:
 
 
 def _feeding(s: Situation) -> Said:
+    """A pass is under way."""
     if s.operation is None or not s.in_stroke or s.to_go_mm is None:
         return None
     if s.past_mm > 0:
@@ -130,6 +138,7 @@ def _end(operation: Operation) -> str:
 
 
 def _at_size(s: Situation) -> Said:
+    """No pass is left."""
     if s.operation is None or s.passes_left > 0 or s.total_mm is None:
         return None
     return (
@@ -139,6 +148,7 @@ def _at_size(s: Situation) -> Said:
 
 
 def _wind_clear(s: Situation) -> Said:
+    """The tool stands inside the work between passes."""
     if s.operation is None or s.clear_mm is None or s.clear_mm <= s.band_mm:
         return None
     if s.this_pass_mm is not None and s.this_pass_mm < -s.band_mm:
@@ -150,6 +160,7 @@ def _wind_clear(s: Situation) -> Said:
 
 
 def _depth(s: Situation) -> Said:
+    """The held axis is not at the depth of the next pass."""
     if s.operation is None or s.this_pass_mm is None:
         return None
     axis = s.operation.held_axis
@@ -168,6 +179,7 @@ def _depth(s: Situation) -> Said:
 
 
 def _feed(s: Situation) -> Said:
+    """The depth is set: clamp where needed, then feed."""
     if s.operation is None or s.to_go_mm is None or s.this_pass_mm is None:
         return None
     held, fed = slide(s.operation.held_axis), slide(s.operation.feed_axis)
@@ -179,6 +191,6 @@ def _feed(s: Situation) -> Said:
     return f"Feed the {fed} {towards}: {left} to go.", why
 
 
-_RULES: tuple[Callable[[Situation], Said], ...] = (
+RULES: tuple[Callable[[Situation], Said], ...] = (
     _link, _scales, _hold, _lost_count, _touch_x, _touch_z, _choose, _feeding, _at_size, _wind_clear, _depth, _feed,
 )  # fmt: skip

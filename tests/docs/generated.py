@@ -1,0 +1,115 @@
+"""The parts of DEVELOPERS.md that are made from the code: `python tests/docs/generated.py` writes them anew.
+
+Each stands between `<!-- made: NAME -->` and `<!-- end: NAME -->`; a test fails while they differ from the code.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any, get_args
+
+from pydantic import BaseModel, TypeAdapter
+
+from waytell.documents import acts
+from waytell.documents.config import Config
+from waytell.documents.state import DoubtCode, LiveState, Pass
+from waytell.engine.doubt import in_words
+from waytell.engine.guide import RULES
+
+DEVELOPERS = Path(__file__).parents[2] / "DEVELOPERS.md"
+
+
+def table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
+    head = list(head)
+    lines = ["| " + " | ".join(head) + " |", "|" + " --- |" * len(head)]
+    lines += ["| " + " | ".join(cell.replace("|", "\\|").replace("\n", " ") for cell in row) + " |" for row in rows]
+    return "\n".join(lines)
+
+
+def kind_of(schema: dict[str, Any]) -> str:
+    """A JSON type in words."""
+    if "$ref" in schema:
+        return str(schema["$ref"]).rsplit("/", 1)[1]
+    if "const" in schema:
+        return f'"{schema["const"]}"'
+    if "enum" in schema:
+        return ", ".join(json.dumps(value) for value in schema["enum"])
+    for many in ("anyOf", "oneOf"):
+        if many in schema:
+            return " or ".join(kind_of(one) for one in schema[many])
+    if schema.get("type") == "array":
+        return f"list of {kind_of(schema['items'])}" if "items" in schema else "list"
+    return str(schema.get("type", "any"))
+
+
+def fields(model: type[BaseModel]) -> str:
+    properties = model.model_json_schema()["properties"]
+    return table(
+        ("name", "type", "meaning"),
+        ((f"`{name}`", kind_of(one), one.get("description", "")) for name, one in properties.items()),
+    )
+
+
+def act_table() -> str:
+    rows = []
+    for model in get_args(get_args(acts.Act)[0]):
+        properties = {k: v for k, v in model.model_json_schema()["properties"].items() if k != "act"}
+        named = ", ".join(f"`{name}`" for name in properties) or "-"
+        rows.append((f"`{get_args(model.model_fields['act'].annotation)[0]}`", named, (model.__doc__ or "").strip()))
+    return table(("act", "fields", "meaning"), rows)
+
+
+def schemas() -> str:
+    parts = []
+    for name, schema in (
+        ("An act", acts.ACT.json_schema()),
+        ("The state document", LiveState.model_json_schema()),
+        ("A pass", Pass.model_json_schema()),
+        ("The configuration", TypeAdapter(Config).json_schema()),
+    ):
+        text = json.dumps(schema, ensure_ascii=False, separators=(",", ":"))
+        parts.append(f"<details><summary>{name}</summary>\n\n```json\n{text}\n```\n\n</details>")
+    return "\n\n".join(parts)
+
+
+def doubts() -> str:
+    rows = []
+    for code in get_args(DoubtCode):
+        doubt = in_words(code, "")
+        rows.append((f"`{code}`", doubt.words, doubt.do))
+    return table(("code", "what the person reads", "what to do"), rows)
+
+
+def guide_rules() -> str:
+    return table(
+        ("order", "rule", "speaks when"),
+        ((str(i), f"`{rule.__name__.strip('_')}`", (rule.__doc__ or "").strip()) for i, rule in enumerate(RULES, 1)),
+    )
+
+
+PARTS = {
+    "acts": act_table,
+    "operation": lambda: fields(acts.Operation),
+    "state": lambda: fields(LiveState),
+    "pass": lambda: fields(Pass),
+    "doubts": doubts,
+    "guide": guide_rules,
+    "schemas": schemas,
+}
+
+
+def renewed(text: str) -> str:
+    """The document with every made part as the code now gives it."""
+    for name, make in PARTS.items():
+        pattern = re.compile(rf"(<!-- made: {name} -->\n).*?(<!-- end: {name} -->)", re.DOTALL)
+        assert pattern.search(text), f"DEVELOPERS.md has no place for {name}"
+        made = make()
+        text = pattern.sub(lambda match, made=made: f"{match[1]}{made}\n{match[2]}", text)  # type: ignore[misc]
+    return text
+
+
+if __name__ == "__main__":
+    DEVELOPERS.write_text(renewed(DEVELOPERS.read_text(encoding="utf-8")), encoding="utf-8")
