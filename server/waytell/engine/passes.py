@@ -200,7 +200,8 @@ def _beside(stroke: Stroke, section: Section | None, operation: Operation | None
     if section is None or operation is None:
         return []
     low, high = sorted((operation.start_mm, operation.end_mm))
-    beside = [point for point in stroke.points if low <= point.fed_mm <= high]
+    # The points stand a sample apart: without that margin the ends would depend on where they happened to fall.
+    beside = [point for point in stroke.points if low - SAMPLE_MM <= point.fed_mm <= high + SAMPLE_MM]
     if not beside or abs(beside[-1].fed_mm - beside[0].fed_mm) < (high - low) / 2:
         return []
     surface = _surface(section, operation.kind, beside[0].fed_mm, beside[-1].fed_mm)

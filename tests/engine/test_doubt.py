@@ -1,0 +1,210 @@
+"""No doubtful figure is ever shown as good, and each doubt goes when, and only when, its cause is dealt with."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from engine.lathe import FACING, Lathe, configured, hello, link
+from waytell.documents.state import GoodFigure
+from waytell_bridge.reading import LinkCondition, MissedEdges
+
+
+def ready() -> Lathe:
+    lathe = Lathe()
+    lathe.set_up_work(FACING)
+    lathe.rest(0.1)
+    assert lathe.reasons("X") == lathe.reasons("Z") == ()
+    return lathe
+
+
+@pytest.mark.parametrize(("rate_hz", "good_s", "stale_s"), [(250, 0.14, 0.16), (1000, 0.14, 0.16), (10, 0.29, 0.31)])
+def test_readings_are_stale_after_150_ms_or_three_periods(rate_hz: int, good_s: float, stale_s: float) -> None:
+    lathe = Lathe(rate_hz=rate_hz)
+    lathe.set_up_work()
+    last_s = lathe.t_s
+    lathe.engine.tick(last_s + good_s)
+    assert lathe.reasons("X") == ()
+    lathe.engine.tick(last_s + stale_s)
+    assert lathe.reasons("X") == ("stale",)
+    lathe.step()
+    assert lathe.reasons("X") == ()
+
+
+@pytest.mark.parametrize(
+    ("condition", "code"),
+    [
+        (LinkCondition.LOST, "link_lost"),
+        (LinkCondition.UNREADABLE, "unreadable"),
+        (LinkCondition.ENDED, "ended"),
+        (LinkCondition.SILENT, "stale"),
+    ],
+)
+def test_a_bad_link_is_a_doubt_in_its_own_words(condition: LinkCondition, code: str) -> None:
+    lathe = ready()
+    lathe.feed(link(condition, lathe.t_s))
+    assert code in lathe.reasons("X")
+    assert not isinstance(lathe.state().to_go, GoodFigure)
+    assert any(alarm.code == "doubt" for alarm in lathe.state().alarms)
+
+
+def test_no_board_no_figure() -> None:
+    assert Lathe(greet=False).reasons("X")[0] == "no_board"
+
+
+def test_no_scale_no_figure() -> None:
+    lathe = Lathe(configured(scales=[{"channel": 0, "slide": "cross", "resolution_um": 5.0}]))
+    assert lathe.reasons("Z") == ("no_scale",)
+
+
+def test_a_restart_with_lost_counts_stays_doubtful_until_each_axis_is_touched_off() -> None:
+    lathe = ready()
+    lathe.feed(hello("B2", lathe.t_s, kept=False))
+    lathe.report((0, 0))
+    assert "board_restarted" in lathe.reasons("X")
+    assert "jump" not in lathe.reasons("X"), "one cause, one reason"
+    lathe.touch("X", 12.0)
+    assert lathe.reasons("X") == ()
+    assert "board_restarted" in lathe.reasons("Z")
+
+
+def test_a_restart_with_kept_counts_is_doubtful_until_confirmed_and_then_right() -> None:
+    lathe = ready()
+    before = lathe.position("X")
+    lathe.feed(hello("B2", lathe.t_s, kept=True))
+    lathe.step()
+    assert lathe.reasons("X") == ("board_restarted",)
+    lathe.act("confirm_positions")
+    assert lathe.position("X") == before
+
+
+def test_a_link_that_comes_back_is_doubtful_until_the_board_has_said_who_it_is() -> None:
+    lathe = ready()
+    lathe.feed(link(LinkCondition.LOST, lathe.t_s), link(LinkCondition.OPENING, lathe.t_s))
+    lathe.feed(link(LinkCondition.LIVE, lathe.t_s))
+    lathe.step()
+    assert "board_restarted" in lathe.reasons("X")
+    lathe.feed(hello("A1", lathe.t_s))
+    lathe.step()
+    assert lathe.reasons("X") == ()
+
+
+def test_missed_edges_count_from_the_datum_on() -> None:
+    lathe = Lathe()
+    lathe.feed(MissedEdges(lathe.t_s, 0, 7))
+    lathe.set_up_work()
+    assert lathe.reasons("X") == (), "edges missed before the datum do not matter to it"
+    lathe.feed(MissedEdges(lathe.t_s, 0, 8))
+    assert lathe.reasons("X") == ("missed_edges",)
+    assert lathe.reasons("Z") == (), "the other scale missed none"
+    lathe.touch("X", 12.0)
+    assert lathe.reasons("X") == ()
+
+
+def test_the_flag_of_a_reading_speaks_before_the_total_comes() -> None:
+    lathe = ready()
+    lathe.flags = 1
+    lathe.step()
+    assert lathe.reasons("X") == ("missed_edges",)
+    assert lathe.reasons("Z") == ()
+
+
+def test_a_jump_that_no_hand_can_wind_stays_doubtful_until_touched_off() -> None:
+    lathe = ready()
+    lathe.x_mm += 5.0
+    lathe.rest(2.0)
+    assert lathe.reasons("X") == ("jump",)
+    assert lathe.reasons("Z") == ()
+    lathe.touch("X", 12.0)
+    assert lathe.reasons("X") == ()
+
+
+def test_one_wild_reading_that_comes_straight_back_is_forgiven() -> None:
+    lathe = ready()
+    lathe.x_mm += 5.0
+    lathe.step()
+    assert lathe.reasons("X") == ("jump",), "while it stands, it is doubted"
+    lathe.x_mm -= 5.0
+    lathe.step()
+    assert lathe.reasons("X") == ()
+
+
+def test_faster_than_the_board_can_count_is_doubted_without_a_flag() -> None:
+    lathe = ready()
+    lathe.feed(hello("A1", lathe.t_s, max_edges_s=10_000))
+    lathe.to(x=lathe.x_mm - 1.0, speed=45)
+    assert lathe.reasons("X") == ()
+    lathe.to(x=lathe.x_mm - 2.0, speed=80)
+    assert lathe.reasons("X") == ("too_fast",)
+
+
+@pytest.mark.parametrize("start", [(1 << 31) - 100, -(1 << 31) + 100])
+def test_the_wrap_of_a_count_is_no_jump(start: int) -> None:
+    lathe = Lathe(greet=False)
+    lathe.feed(link(), hello())
+    way = 1 if start > 0 else -1
+    for step in range(60):
+        lathe.t_s += 0.004
+        count = (start + way * 4 * step + (1 << 31)) % (1 << 32) - (1 << 31)
+        lathe.report((count, 0))
+        if step == 0:
+            lathe.set_up_work()
+    assert lathe.reasons("X") == ()
+    assert lathe.position("X") == pytest.approx(20.0 + way * 59 * 4 * 0.005)
+
+
+def test_a_tool_that_has_not_touched_is_doubtful_though_another_has() -> None:
+    lathe = ready()
+    lathe.act("choose_tool", tool="two")
+    assert lathe.reasons("X") == ("not_referenced",)
+    lathe.touch("X", 15.0)
+    assert lathe.reasons("X") == ()
+    lathe.act("choose_tool", tool="one")
+    assert lathe.position("X") == pytest.approx(20.0)
+
+
+CAUSES: dict[str, Callable[[Lathe], object]] = {
+    "lost": lambda lathe: lathe.feed(link(LinkCondition.LOST, lathe.t_s)),
+    "opening": lambda lathe: lathe.feed(link(LinkCondition.OPENING, lathe.t_s)),
+    "live": lambda lathe: lathe.feed(link(LinkCondition.LIVE, lathe.t_s)),
+    "hello": lambda lathe: lathe.feed(hello("A1", lathe.t_s)),
+    "restart": lambda lathe: lathe.feed(hello("B2", lathe.t_s)),
+    "kept": lambda lathe: lathe.feed(hello("C3", lathe.t_s, kept=True)),
+    "missed": lambda lathe: lathe.feed(MissedEdges(lathe.t_s, 0, 3)),
+    "silence": lambda lathe: lathe.engine.tick(lathe.t_s + 1.0),
+    "step": lambda lathe: lathe.step(),
+    "tool": lambda lathe: lathe.act("choose_tool", tool="two"),
+    "set-up": lambda lathe: lathe.act("new_set_up"),
+}
+
+
+@given(st.lists(st.sampled_from(sorted(CAUSES)), max_size=12))
+def test_a_figure_is_good_only_while_nothing_speaks_against_it(causes: list[str]) -> None:
+    lathe = ready()
+    link_good, fresh, referenced, counted, known_board = True, True, True, True, True
+    boot, datum_boot = "A1", "A1"
+    for cause in causes:
+        CAUSES[cause](lathe)
+        if cause in ("lost", "opening"):
+            known_board = False
+        link_good = {"lost": False, "live": True, "opening": True}.get(cause, link_good)
+        fresh = {"silence": False, "step": True}.get(cause, fresh)
+        if cause in ("hello", "restart", "kept"):
+            boot = {"hello": "A1", "restart": "B2", "kept": "C3"}[cause]
+            known_board = True
+        counted = False if cause == "missed" else counted
+        referenced = False if cause == "tool" else referenced
+    state = lathe.state()
+    x = next(axis.position for axis in state.axes if axis.axis == "X")
+    if isinstance(x, GoodFigure):
+        assert link_good
+        assert fresh
+        assert referenced
+        assert known_board
+        assert boot == datum_boot
+        assert counted or any(cause in ("restart", "kept") for cause in causes)
+    if state.to_go is not None and isinstance(state.to_go, GoodFigure):
+        assert isinstance(x, GoodFigure), "what follows from a position is no better than it"
