@@ -1,0 +1,214 @@
+"""What follows from acts and passes: datums, tool offsets, set-ups, undo, and the same again from the journal."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from engine.lathe import FACING, STOCK, TURNING, Lathe, configured, restored
+from waytell.documents.state import LiveState
+from waytell.engine.happening import ActRefused
+from waytell.engine.known import UNDOABLE, Known
+from waytell.engine.live_state import Outside, build
+
+
+def test_touching_off_says_where_the_tool_stands_and_a_shim_keeps_it_off() -> None:
+    lathe = Lathe()
+    lathe.touch("X", 12.0)
+    assert lathe.position("X") == pytest.approx(12.0)
+    lathe.touch("Z", 0.0, how="shim", shim_mm=0.1)
+    assert lathe.position("Z") == pytest.approx(0.1)
+    lathe.to(z=lathe.z_mm - 0.1)
+    assert lathe.position("Z") == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_datum_tells_how_and_with_what_it_was_set() -> None:
+    lathe = Lathe()
+    lathe.engine.label = "2026-01-01T10:00:00Z"
+    lathe.touch("Z", 0.0, how="shim", shim_mm=0.1)
+    axis = next(one for one in lathe.state().axes if one.axis == "Z")
+    assert axis.referenced_by == "over a 0.1 mm shim with one, 2026-01-01T10:00:00Z"
+
+
+def test_a_second_tool_that_touches_the_same_surface_learns_its_offset() -> None:
+    lathe = Lathe()
+    lathe.touch("X", 12.0)
+    lathe.act("choose_tool", tool="two")
+    lathe.to(x=lathe.x_mm - 1.5)
+    lathe.touch("X", 12.0)
+    assert lathe.position("X") == pytest.approx(12.0)
+    lathe.act("choose_tool", tool="one")
+    assert lathe.position("X") == pytest.approx(10.5)
+    lathe.touch("X", 10.4)
+    lathe.act("choose_tool", tool="two")
+    assert lathe.position("X") == pytest.approx(11.9), "the reference tool moves the datum, and all tools with it"
+
+
+def test_a_tool_offset_outlives_the_set_up_so_one_touch_serves_both_tools() -> None:
+    lathe = Lathe()
+    lathe.touch("Z", 0.0)
+    lathe.act("choose_tool", tool="two")
+    lathe.touch("Z", 0.7)
+    lathe.act("new_set_up", stock=STOCK)
+    assert lathe.reasons("Z") == ("not_referenced",)
+    lathe.touch("Z", 0.0)
+    lathe.act("choose_tool", tool="one")
+    assert lathe.position("Z") == pytest.approx(-0.7)
+
+
+def test_a_new_set_up_voids_z_and_keeps_x() -> None:
+    lathe = Lathe()
+    lathe.set_up_work(TURNING)
+    lathe.act("new_set_up", stock=STOCK, note="turned round")
+    assert lathe.reasons("X") == ()
+    assert lathe.reasons("Z") == ("not_referenced",)
+    assert lathe.state().operation is None
+
+
+def test_changed_scales_void_the_datums_they_served_and_no_other() -> None:
+    lathe = Lathe()
+    lathe.set_up_work()
+    parts = configured().model_dump(mode="json")
+    parts["scales"][0]["resolution_um"] = 10.0
+    lathe.act("use_config", config=parts)
+    assert lathe.reasons("X") == ("not_referenced",)
+    assert lathe.reasons("Z") == ()
+
+
+def turned(lathe: Lathe, x: float = 11.5) -> None:
+    lathe.set_up_work(TURNING)
+    lathe.to(x=x, speed=20)
+    lathe.rest(0.3)
+    lathe.to(z=-8.0)
+    lathe.to(x=14.0, speed=20)
+    lathe.to(z=5.0, speed=20)
+
+
+def test_a_measured_size_is_taken_where_the_last_pass_was_cut_though_the_tool_is_elsewhere() -> None:
+    lathe = Lathe()
+    turned(lathe)
+    before = lathe.position("X")
+    lathe.touch("X", 11.47, how="measured", where="last_pass")
+    assert lathe.position("X") == pytest.approx(before - 0.03, abs=1e-6)
+    assert lathe.state().work.outline[-1][1] == pytest.approx(11.47, abs=1e-6), "the surface is where it was measured"
+    assert lathe.state().work.outline[0][1] == 12.0, "the bar's own size did not change"
+
+
+@pytest.mark.parametrize(
+    ("act", "fields", "words"),
+    [
+        ("touch_off", {"axis": "X", "at_mm": 1.0, "where": "last_pass"}, "No pass was turned"),
+        ("choose_tool", {"tool": "spoon"}, "no tool called spoon"),
+        ("set_target", {"target_mm": 5.0}, "No operation"),
+        ("set_depth", {"depth_mm": 0.5}, "No operation"),
+    ],
+)
+def test_an_act_that_makes_no_sense_is_refused_and_changes_nothing(act: str, fields: Any, words: str) -> None:
+    lathe = Lathe()
+    before = lathe.state()
+    with pytest.raises(ActRefused, match=words) as refusal:
+        lathe.act(act, **fields)
+    assert refusal.value.do
+    assert lathe.state() == before
+
+
+def test_touching_off_on_readings_that_are_not_live_is_refused() -> None:
+    lathe = Lathe()
+    lathe.engine.tick(lathe.t_s + 5)
+    with pytest.raises(ActRefused, match="not live"):
+        lathe.touch("X", 12.0)
+
+
+def test_undo_with_nothing_to_undo_is_refused() -> None:
+    lathe = Lathe()
+    lathe.act("undo")
+    with pytest.raises(ActRefused, match="nothing to undo"):
+        lathe.act("undo")
+
+
+ACTS: list[tuple[str, dict[str, Any]]] = [
+    ("new_set_up", {"stock": STOCK}),
+    ("new_set_up", {}),
+    ("choose_tool", {"tool": "one"}),
+    ("choose_tool", {"tool": "round"}),
+    ("touch_off", {"axis": "X", "at_mm": 12.0}),
+    ("touch_off", {"axis": "X", "at_mm": 9.5, "how": "shim", "shim_mm": 0.05}),
+    ("touch_off", {"axis": "Z", "at_mm": 0.0}),
+    ("choose_operation", {"operation": FACING}),
+    ("choose_operation", {"operation": TURNING}),
+    ("set_target", {"target_mm": 7.0}),
+    ("set_depth", {"depth_mm": 0.2}),
+    ("compound_wound", {"wound_in_mm": 0.1}),
+    ("clamp", {"axis": "Z", "held": True}),
+    ("clamp", {"axis": "Z", "held": False}),
+    ("confirm_positions", {}),
+    ("choose_units", {"units": {"length": "inch", "x_as": "radius"}}),
+]
+
+
+def told(lathe: Lathe) -> dict[str, Any]:
+    """All of the state that acts decide."""
+    state = lathe.state().model_dump(exclude={"events", "t_s", "guide", "hold"})
+    return state | {"clamped": {axis: held for axis, held in lathe.engine.known.clamped.items() if held}}
+
+
+def test_every_kind_of_act_that_can_be_undone_is_tried_below() -> None:
+    assert {name for name, _ in ACTS} | {"use_config"} == UNDOABLE
+
+
+@given(st.lists(st.sampled_from(ACTS), max_size=10), st.sampled_from(ACTS), st.floats(-3, 3))
+def test_undo_restores_exactly_what_was_before(before: list[tuple[str, Any]], act: tuple[str, Any], by: float) -> None:
+    lathe = Lathe()
+    for name, fields in before:
+        try_act(lathe, name, fields)
+        lathe.to(x=lathe.x_mm + by / 7, speed=50)
+    lathe.rest(0.6)
+    was = told(lathe)
+    if try_act(lathe, *act):
+        lathe.act("undo")
+    assert told(lathe) == was
+
+
+@given(st.lists(st.one_of(st.sampled_from(ACTS), st.just(("undo", {}))), max_size=15))
+def test_a_history_with_undo_is_the_history_without_what_was_undone(acts: list[tuple[str, Any]]) -> None:
+    lathe = Lathe()
+    kept: list[int] = [lathe.events[0].number]
+    for name, fields in acts:
+        if try_act(lathe, name, fields):
+            if name == "undo":
+                kept.pop()
+            else:
+                kept.append(lathe.events[-1].number)
+    plain = Known.of(one for one in lathe.engine.history if one.kind != "act" or one.number in kept)
+    assert plain == lathe.engine.known
+
+
+@given(st.lists(st.one_of(st.sampled_from(ACTS), st.just(("undo", {}))), max_size=12))
+def test_the_journal_alone_gives_the_same_state(acts: list[tuple[str, Any]]) -> None:
+    lathe = Lathe()
+    turned(lathe)
+    for name, fields in acts:
+        try_act(lathe, name, fields)
+    lathe.step()
+    again = restored(lathe.engine.history)
+    assert again.known.last_pass is None or again.known.last_pass.passed == lathe.state().last_pass
+    assert document(again, lathe) == document(lathe.engine, lathe)
+
+
+def document(engine: Any, lathe: Lathe) -> dict[str, Any]:
+    """The state without readings, which a journal does not hold."""
+    state: LiveState = build(engine, Outside("lathe", 1, None, None))
+    kept = {"units", "tool", "work", "operation", "passes", "last_pass", "undo", "events"}
+    assert lathe.engine.history == engine.history
+    return state.model_dump(include=kept)
+
+
+def try_act(lathe: Lathe, name: str, fields: dict[str, Any]) -> bool:
+    try:
+        lathe.act(name, **fields)
+    except ActRefused:
+        return False
+    return True
