@@ -9,7 +9,6 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import Awaitable, Callable, MutableMapping
-from contextlib import suppress
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -33,10 +32,10 @@ async def stream(latest: Latest, scope: Scope, receive: Receive, send: Send) -> 
         await send({"type": "websocket.close", "code": POLICY_VIOLATION, "reason": "other origin"})
         return
     await send({"type": "websocket.accept"})
-    tokens = asyncio.BoundedSemaphore(IN_FLIGHT)
-    sender = asyncio.create_task(_send_newest(latest, tokens, send), name="live.send")
+    display = _Display(latest, send)
+    sender = asyncio.create_task(display.send_newest(), name="live.send")
     try:
-        await _hear_drawn(tokens, receive)
+        await display.hear_drawn(receive)
     finally:
         sender.cancel()
 
@@ -47,29 +46,39 @@ def same_origin(headers: dict[bytes, bytes]) -> bool:
     return origin is None or urlsplit(origin.decode("latin-1")).netloc == headers.get(b"host", b"").decode("latin-1")
 
 
-async def _send_newest(latest: Latest, tokens: asyncio.BoundedSemaphore, send: Send) -> None:
-    seq = 0
-    while True:
-        await tokens.acquire()
-        seq = await latest.newer_than(seq)
-        await send({"type": "websocket.send", "text": latest.text()})
+class _Display:
+    """One display: which states are on their way to it, and a token for each that may still be sent."""
+
+    def __init__(self, latest: Latest, send: Send) -> None:
+        self._latest = latest
+        self._send = send
+        self._tokens = asyncio.Semaphore(IN_FLIGHT)
+        self._on_their_way: set[int] = set()
+
+    async def send_newest(self) -> None:
+        seq = 0
+        while True:
+            await self._tokens.acquire()
+            seq = await self._latest.newer_than(seq)
+            self._on_their_way.add(seq)
+            await self._send({"type": "websocket.send", "text": self._latest.text()})
+
+    async def hear_drawn(self, receive: Receive) -> None:
+        """Until the display leaves. Only the word for a state that was sent gives its token back, and once."""
+        loop = asyncio.get_running_loop()
+        while True:
+            message = await receive()
+            if message["type"] == "websocket.disconnect":
+                return
+            seq = _drawn(message.get("text"))
+            if seq in self._on_their_way:
+                self._on_their_way.remove(seq)
+                loop.call_later(AFTER_DRAWING_S, self._tokens.release)
 
 
-async def _hear_drawn(tokens: asyncio.BoundedSemaphore, receive: Receive) -> None:
-    loop = asyncio.get_running_loop()
-    while True:
-        message = await receive()
-        if message["type"] == "websocket.disconnect":
-            return
-        try:
-            drawn = int(json.loads(message.get("text") or "")["drawn"])
-        except (ValueError, KeyError, TypeError):
-            continue
-        if drawn > 0:
-            loop.call_later(AFTER_DRAWING_S, _give_back, tokens)
-
-
-def _give_back(tokens: asyncio.BoundedSemaphore) -> None:
-    # A display that says more than it was sent gets no more than its two tokens.
-    with suppress(ValueError):
-        tokens.release()
+def _drawn(text: str | None) -> int:
+    """Number of the state that a display says it has drawn; 0 where it says nothing of the kind."""
+    try:
+        return int(json.loads(text or "")["drawn"])
+    except (ValueError, KeyError, TypeError):
+        return 0
