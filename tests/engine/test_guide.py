@@ -36,6 +36,7 @@ def test_facing_pass_by_pass() -> None:
     lathe.to(x=12.0, speed=30)
     assert move(lathe) == "Wind the carriage in by 10.30 mm."
     lathe.to(z=-0.3, speed=30)
+    lathe.rest(0.3)
     assert move(lathe) == "Clamp the carriage, press Clamped, then feed the cross-slide in."
     lathe.act("clamp", axis="Z", held=True)
     assert move(lathe) == "Feed the cross-slide across to the centre: 24.00 mm on the diameter to go."
@@ -52,6 +53,7 @@ def test_facing_pass_by_pass() -> None:
     lathe.to(z=-0.7, speed=1)
     assert "0.10 mm deeper than planned" in move(lathe)
     lathe.to(z=-0.6, speed=1)
+    lathe.rest(0.3)
     lathe.to(x=0.0)
     lathe.to(x=12.5, speed=20)
     assert move(lathe) == "Wind clear, stop the spindle and measure; then choose the next operation."

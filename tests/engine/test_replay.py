@@ -32,7 +32,7 @@ def test_a_log_cut_in_the_middle_of_a_line_gives_what_came_before(recording: Rec
     # Half way in, the first pass is over and the second is not.
     cut = [*recording.lines[: len(recording.lines) * 3 // 5], recording.lines[-1][:20]]
     found = replay(cut, "log")
-    assert [one.role for one in found.passes][0] == "roughing"
+    assert found.passes[0].role == "roughing"
     assert len(found.passes) < len(recording.truth.passes)
 
 

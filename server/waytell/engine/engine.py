@@ -148,7 +148,7 @@ class Engine:
         """The slide that should stand still; True where it has moved too far."""
         finder, fed, held = (self._fx, x, z) if hold.axis == "Z" else (self._fz, z, x)
         if finder.points is not None:
-            if hold.armed_by is None and (self.section is None or self.section.touches(x, z, self.place.band_mm)):
+            if hold.armed_by is None and self.at_work:
                 self._set_limits()
                 hold.begin(watched_only=self.free_skim)
         elif hold.armed_by is not None:
@@ -175,6 +175,16 @@ class Engine:
     def stroke_of(self, feed_axis: Axis) -> list[passes.Point] | None:
         """Points of the stroke under way along an axis; None where there is none."""
         return self._finder(feed_axis).points
+
+    @property
+    def at_work(self) -> bool:
+        """The tool cuts or rubs; taken for granted where no outline of the work is known."""
+        place = self.place
+        return self.section is None or self.section.touches(place.x_mm, place.z_mm, place.band_mm)
+
+    def in_pass(self, feed_axis: Axis) -> bool:
+        """A stroke is under way and has met the work: winding up to it in the air is not yet a pass."""
+        return self.stroke_of(feed_axis) is not None and self.at_work
 
     def cutting_corner(self) -> tuple[float, float] | None:
         """(x, z) that the stroke under way has come to so far."""

@@ -197,7 +197,7 @@ def _feed(engine: Engine, operation: Operation, speed: dict[Axis, float]) -> Fee
     reaction = engine.known.config.machine.reaction_time_s + (link.spread_s if link else 0.0)
     foreseen = forecast(left, sign * speed[axis], band, reaction)
     # With the tool clear of the work it may be wound anywhere: the end matters to the pass under way.
-    if engine.stroke_of(axis) is None:
+    if not engine.in_pass(axis):
         foreseen = OverrunForecast("none", None, 0.0)
     overrun = Overrun(state=foreseen.state, time_left_s=foreseen.time_left_s, past_mm=foreseen.past_mm)
     return Feed(left, abs(left) <= band + ROUNDING_MM, overrun)
@@ -294,7 +294,7 @@ def _cutting(engine: Engine, reasons: dict[Axis, tuple[DoubtCode, ...]]) -> bool
 def _stroke(engine: Engine) -> Stroke | None:
     for axis in AXES:
         points = engine.stroke_of(axis)
-        if points:
+        if points and engine.in_pass(axis):
             return Stroke(from_mm=points[0].fed_mm, to_mm=points[-1].fed_mm, held_mm=points[-1].held_mm)
     return None
 
@@ -307,7 +307,7 @@ def _situation(
     clear = None
     in_stroke = False
     if operation is not None:
-        in_stroke = engine.stroke_of(operation.feed_axis) is not None
+        in_stroke = engine.in_pass(operation.feed_axis)
         position = engine.place.of(operation.feed_axis)
         clear = feed_sign(operation) * (position - engine.warm.size_mm(operation.start_mm))
     return Situation(

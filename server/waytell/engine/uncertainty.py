@@ -22,12 +22,11 @@ def expanded_mm(resolution_mm: float, accuracy_mm: float, touch_mm: float, noise
 
 
 def decimals(u_mm: float, resolution_mm: float, unit_mm: float = 1.0) -> int:
-    """Digits after the point that mean something in a unit: none finer than a tenth of U, nor than one count.
-
-    A step of the last digit should be no less than U/10 and no less than half a count.
+    """Digits after the point that mean something in a unit: U keeps two digits (GUM 7.2.6), half a count is the least.
 
     >>> decimals(0.013, 0.005), decimals(0.13, 0.005), decimals(0.013, 0.005, 25.4)
     (3, 2, 4)
     """
-    step = max(u_mm / 10, resolution_mm / 5) / unit_mm
-    return max(0, min(5, math.ceil(-math.log10(step) - 1e-9))) if step > 0 else 3
+    step = max(u_mm / 10, resolution_mm / 2) / unit_mm
+    # A step a little below a power of ten, such as half of 0.0002 inch in mm, is no reason for one digit more.
+    return max(0, min(5, math.ceil(-math.log10(step) - 0.05))) if step > 0 else 3
