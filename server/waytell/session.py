@@ -18,6 +18,7 @@ from waytell.engine.engine import Engine
 from waytell.engine.happening import Happening
 from waytell.engine.live_state import Outside, build
 from waytell.journal.writer import JournalWriter
+from waytell_bridge.bridge import Recorder
 from waytell_bridge.reading import BoardEvent, Reading
 
 TICK_S = 0.02
@@ -69,12 +70,12 @@ class Session:
 
     def __init__(
         self, config: Config, journal: JournalWriter | None, past: list[Event],
-        demo: Callable[[], Demo | None] = lambda: None, record_act: Callable[[float, str], None] | None = None,
+        demo: Callable[[], Demo | None] = lambda: None, recorder: Recorder | None = None,
     ) -> None:  # fmt: skip
         self.machine = config.machine.name
         self._journal = journal
         self._demo = demo
-        self._record_act = record_act
+        self._recorder = recorder
         self._engine = Engine()
         self._engine.restore(
             Happening(event.number, event.t_s, event.wall, event.kind, event.words, event.body) for event in past
@@ -114,8 +115,8 @@ class Session:
         now_s = time.monotonic()
         self._stamp()
         happening = self._engine.act(act, now_s)
-        if self._record_act is not None:
-            self._record_act(now_s, act.model_dump_json())
+        if self._recorder is not None:
+            self._recorder.act(now_s, act.model_dump_json())
         stored = asyncio.get_running_loop().create_future()
         events = self._keep([happening], stored)
         self._publish()
@@ -134,8 +135,9 @@ class Session:
         return self._events[after:]
 
     def _state(self, seq: int) -> LiveState:
-        trouble = self._journal.trouble if self._journal is not None else None
-        return build(self._engine, Outside(self.machine, seq, self._demo(), trouble))
+        kept = self._journal.trouble if self._journal is not None else None
+        recorded = self._recorder.failed if self._recorder is not None else None
+        return build(self._engine, Outside(self._engine.known.config.machine.name, seq, self._demo(), kept or recorded))
 
     # -- inside ----------------------------------------------------------------------------------------------------
 

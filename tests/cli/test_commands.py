@@ -53,6 +53,7 @@ FAULTY = [
     ("[machine\n", "is not TOML"),
     ("[board]\nline_pattern = '(['\n", "not a regular expression"),
     ("[board]\nline_pattern = 'X(.*)'\n", "named group"),
+    ("[board]\nline_pattern = '(?P<c0>x)(?P<c2>y)'\n", "without a gap; it names c0, c2"),
     ("[machine]\ntemperature_c = nan\n", "machine.temperature_c"),
 ]
 

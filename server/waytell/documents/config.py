@@ -94,6 +94,11 @@ class Board(Document):
             raise ValueError(f"line_pattern is not a regular expression: {error}") from error
         if "c0" not in groups:
             raise ValueError("line_pattern needs a named group for the first scale, such as (?P<c0>-?\\d+)")
+        scales = sorted(name for name in groups if re.fullmatch(r"c\d", name))
+        if scales != [f"c{number}" for number in range(len(scales))]:
+            raise ValueError(
+                f"line_pattern must name its scales c0, c1 ... without a gap; it names {', '.join(scales)}"
+            )
         return text
 
 
