@@ -72,7 +72,6 @@ class Session:
         self, config: Config, journal: JournalWriter | None, past: list[Event],
         demo: Callable[[], Demo | None] = lambda: None, recorder: Recorder | None = None,
     ) -> None:  # fmt: skip
-        self.machine = config.machine.name
         self._journal = journal
         self._demo = demo
         self._recorder = recorder

@@ -60,6 +60,14 @@ def test_no_scale_no_figure() -> None:
     assert lathe.reasons("Z") == ("no_scale",)
 
 
+def test_a_board_with_fewer_scales_than_are_set_up_is_told() -> None:
+    lathe = ready()
+    lathe.report((4000,))
+    assert lathe.reasons("X")[0] == lathe.reasons("Z")[0] == "fewer_scales"
+    lathe.step()
+    assert lathe.reasons("X") == ()
+
+
 def test_a_restart_with_lost_counts_stays_doubtful_until_each_axis_is_touched_off() -> None:
     lathe = ready()
     lathe.feed(hello("B2", lathe.t_s, kept=False))

@@ -25,6 +25,7 @@ DoubtCode = Literal[
     "too_fast",
     "not_referenced",
     "no_scale",
+    "fewer_scales",
     "ended",
 ]
 Level = Literal["danger", "warning", "must_act", "normal", "neutral"]

@@ -50,6 +50,13 @@ def _check_touch(engine: Engine, act: acts.TouchOff) -> None:
             raise ActRefused(f"No pass was {what} yet in this set-up.", "Touch off where the tool stands instead.")
         if last.passed.tool != known.tool.name:
             raise ActRefused(f"The last pass was cut with {last.passed.tool}.", f"Choose {last.passed.tool} first.")
+        channels = [term.channel for term in known.terms[act.axis]]
+        if not last.sound or engine.doubts.lost_since(channels, last.number, last.boot, last.missed):
+            # Its counts would make a datum that looks sound and is wrong by what was lost.
+            raise ActRefused(
+                f"The {slide(act.axis)} scale may have lost count since the last pass began.",
+                "Touch off where the tool stands instead.",
+            )
 
 
 def act_words(engine: Engine, act: acts.Act) -> str:

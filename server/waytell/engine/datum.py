@@ -30,6 +30,8 @@ class Datum(NamedTuple):
     when: str
     number: int
     """Number of the event that set it."""
+    sure_from: int
+    """Number of the event that set or last confirmed it: what the scales did before does not speak against it."""
 
     def words(self) -> str:
         how = {"touch": "touched", "measured": "measured", "shim": f"over a {self.shim_mm:g} mm shim"}[self.how]

@@ -6,6 +6,8 @@ again or the person confirms it (a restart, missed edges, a jump, winding faster
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from waytell.documents.base import Axis
 from waytell.documents.state import Doubt, DoubtCode
 from waytell.engine.axes import signed_difference
@@ -16,6 +18,7 @@ STALE_S = 0.15
 STALE_PERIODS = 3
 # A glitch that comes straight back leaves the counts right: absolute counts forgive one bad line.
 COMES_BACK_S = 0.5
+_STEPS: tuple[DoubtCode, ...] = ("jump", "too_fast")
 LOST_COUNT: frozenset[DoubtCode] = frozenset({"board_restarted", "missed_edges", "jump", "too_fast"})
 
 _WORDS: dict[DoubtCode, tuple[str, str]] = {
@@ -41,6 +44,10 @@ _WORDS: dict[DoubtCode, tuple[str, str]] = {
     ),
     "not_referenced": ("Not touched off yet.", "Touch the work with this tool and tell where that is."),
     "no_scale": ("No scale is set up for this axis.", "Enter the scales under Set up."),
+    "fewer_scales": (
+        "The board reports fewer scales than are set up.",
+        "Check under Set up which of the board's scales is on which slide.",
+    ),
     "ended": ("The recording has ended.", "What stands here is its last reading."),
 }
 
@@ -70,9 +77,12 @@ class Doubts:
         self.missed: dict[int, int] = {}
         self.flags = 0
         self.stale = True
-        self.latched: dict[int, set[DoubtCode]] = {}
+        self.events = 0
+        """Number of the newest event of the engine."""
+        self.latched: dict[int, dict[DoubtCode, int]] = {}
+        """For each scale what it did last, and after which event: a datum set since then is not touched by it."""
         self._met_since_open = False
-        self._jumped_from: dict[int, tuple[float, int]] = {}
+        self._jumped_from: dict[int, tuple[float, int, int | None]] = {}
         self._stale_after_s = STALE_S
 
     def heard_link(self, report: LinkReport) -> None:
@@ -98,40 +108,52 @@ class Doubts:
 
     def note_step(self, channel: int, t_s: float, count: int, before: int, *, fast: bool) -> None:
         """A scale changed faster than is possible (`fast`: than the board can count, else than a hand can wind)."""
-        self.latched.setdefault(channel, set()).add("too_fast" if fast else "jump")
+        codes = self.latched.setdefault(channel, {})
+        earlier = codes.get("jump")
+        codes["too_fast" if fast else "jump"] = self.events
         came_from = self._jumped_from.pop(channel, None)
         if came_from is None:
-            self._jumped_from[channel] = (t_s, before)
+            self._jumped_from[channel] = (t_s, before, earlier)
             return
-        since_s, start = came_from
+        since_s, start, earlier = came_from
         size = abs(signed_difference(before, start))
         # Back to where it came from: one damaged figure, not a move.
         if t_s - since_s <= COMES_BACK_S and abs(signed_difference(count, start)) <= max(3, size // 20):
-            self.latched[channel].discard("jump")
+            del codes["jump"]
+            if earlier is not None:
+                codes["jump"] = earlier
 
-    def clear(self, channels: list[int]) -> None:
-        """These scales were referenced again or confirmed."""
+    def referenced(self, channels: Iterable[int]) -> None:
+        """Where these scales stand was told: coming back from a jump before that is a move like any other."""
         for channel in channels:
-            self.latched.pop(channel, None)
             self._jumped_from.pop(channel, None)
 
     def reasons(self, axis: Axis, known: Known) -> tuple[DoubtCode, ...]:
         """All reasons for doubt in the position of the tool along this axis, the most urgent first."""
         if not known.terms[axis]:
             return ("no_scale",)
-        reasons = self._of_link()
         channels = [term.channel for term in known.terms[axis]]
-        for code in ("jump", "too_fast"):
-            if any(code in self.latched.get(channel, ()) for channel in channels):
-                reasons.append(code)
         datum = known.datums.get(axis)
         if datum is None or known.offset_mm(axis) is None:
-            return (*reasons, "not_referenced")
-        if datum.boot != self.boot or (datum.boot is not None and not self._met_since_open):
-            reasons.append("board_restarted")
-        elif any(self._missed_since(channel, datum.missed) for channel in channels):
-            reasons.append("missed_edges")
-        return tuple(reasons)
+            stepped = self._stepped_since(channels, datum.sure_from if datum is not None else 0)
+            return (*self._of_link(), *stepped, "not_referenced")
+        return (*self._of_link(), *self.lost_since(channels, datum.sure_from, datum.boot, datum.missed))
+
+    def lost_since(
+        self, channels: list[int], event: int, boot: str | None, missed: dict[int, int]
+    ) -> tuple[DoubtCode, ...]:
+        """Why counts of these scales are no longer those that stood at an event, with the board's start and totals."""
+        stepped = self._stepped_since(channels, event)
+        if boot != self.boot or (boot is not None and not self._met_since_open):
+            return (*stepped, "board_restarted")
+        if any(self._missed_since(channel, missed) for channel in channels):
+            return (*stepped, "missed_edges")
+        return stepped
+
+    def _stepped_since(self, channels: list[int], event: int) -> tuple[DoubtCode, ...]:
+        return tuple(
+            code for code in _STEPS if any(self.latched.get(channel, {}).get(code, -1) >= event for channel in channels)
+        )
 
     def lost_count(self, axis: Axis, known: Known) -> bool:
         """The counts themselves, not only their link, are in doubt: a datum set on them is void."""

@@ -57,6 +57,7 @@ class Engine:
     def restore(self, happenings: Iterable[Happening]) -> None:
         """Take up where the journal left off."""
         self.history = list(happenings)
+        self.doubts.events = len(self.history)
         self.known = Known.of(self.history)
         self._lay_out()
 
@@ -117,6 +118,7 @@ class Engine:
         """Note that something happened, and what is known from it."""
         happening = Happening(len(self.history) + 1, self.t_s, self.label, kind, words, body)
         self.history.append(happening)
+        self.doubts.events = happening.number
         if "undoes" in body:
             self.known = Known.of(self.history)
         else:
@@ -227,6 +229,9 @@ class Engine:
             "pass": finished.model_dump(mode="json"),
             "held_counts": list(self.place.counts_at(known, held_axis, cut.held_mm)),
             "wound_in_mm": known.wound_in_mm,
+            "boot": self.doubts.boot,
+            "missed": self._missed(),
+            "sound": not self.doubts.lost_count(held_axis, known),
         }
         depth = "" if cut.depth_mm is None else f", {fine_length(cut.depth_mm, known.units)} deep"
         happening = self.happened("pass_finished", f"Pass {finished.number}: {kind}, {cut.role}{depth}", body)
@@ -280,6 +285,8 @@ class Engine:
     def reasons(self, axis: Axis) -> tuple[DoubtCode, ...]:
         """Why the position along an axis is in doubt; empty where it is good."""
         found = self.doubts.reasons(axis, self.known)
+        if self.place.lacks_scales:
+            return ("fewer_scales", *found)
         return found if found or self.place.counts else ("stale",)
 
     def _hello(self, hello: BoardHello) -> list[Happening]:
@@ -362,9 +369,9 @@ class Engine:
         if isinstance(act, acts.Seen) and self.hold is not None:
             self.hold.seen()
         elif isinstance(act, acts.TouchOff):
-            self.doubts.clear([term.channel for term in self.known.terms[act.axis]])
+            self.doubts.referenced(term.channel for term in self.known.terms[act.axis])
         elif isinstance(act, acts.ConfirmPositions):
-            self.doubts.clear(list(self.doubts.latched))
+            self.doubts.referenced(list(self.doubts.latched))
         if act.act in UNDOABLE or isinstance(act, acts.Undo):
             self._lay_out()
         if isinstance(act, acts.Clamp | acts.Undo):

@@ -30,10 +30,15 @@ UNDOABLE = frozenset(
 class CutBy:
     """The last pass with what a later touching off needs: where the scales stood while it was cut."""
 
-    __slots__ = ("counts", "passed", "wound_in_mm")
+    __slots__ = ("boot", "counts", "missed", "number", "passed", "sound", "wound_in_mm")
 
-    def __init__(self, passed: Pass, counts: tuple[int, ...], wound_in_mm: float) -> None:
-        self.passed, self.counts, self.wound_in_mm = passed, counts, wound_in_mm
+    def __init__(self, passed: Pass, body: dict[str, Any], number: int) -> None:
+        self.passed, self.number = passed, number
+        self.counts: tuple[int, ...] = tuple(body["held_counts"])
+        self.wound_in_mm = float(body["wound_in_mm"])
+        self.boot: str | None = body.get("boot")
+        self.missed = {int(channel): total for channel, total in body.get("missed", {}).items()}
+        self.sound = bool(body.get("sound", True))
 
 
 @dataclass(slots=True)
@@ -68,7 +73,7 @@ class Known:
 
     def apply(self, happening: Happening) -> None:
         if happening.kind == "pass_finished":
-            self._passed(happening.body)
+            self._passed(happening)
         elif happening.kind == "act":
             act = acts.ACT.validate_python(happening.body["act"])
             _APPLY[act.act](self, act, happening)
@@ -129,6 +134,7 @@ class Known:
         self.datums[act.axis] = Datum(
             act.axis, at_mm - self.offsets[key], counts, body["boot"], {int(k): v for k, v in body["missed"].items()},
             tool, act.how, act.shim_mm, wound, self.config.machine.temperature_c, happening.wall, happening.number,
+            happening.number,
         )  # fmt: skip
         if before is not None:
             self._move_outline(act.axis, at_mm - self.offsets[key] - before)
@@ -159,7 +165,7 @@ class Known:
     def _confirm_positions(self, _: acts.ConfirmPositions, happening: Happening) -> None:
         missed = {int(k): v for k, v in happening.body["missed"].items()}
         for axis, datum in self.datums.items():
-            self.datums[axis] = datum._replace(boot=happening.body["boot"], missed=missed)
+            self.datums[axis] = datum._replace(boot=happening.body["boot"], missed=missed, sure_from=happening.number)
 
     def _choose_units(self, act: acts.ChooseUnits, _: Happening) -> None:
         self.units = act.units
@@ -169,12 +175,12 @@ class Known:
 
     # -- passes ----------------------------------------------------------------------------------------------------
 
-    def _passed(self, body: dict[str, Any]) -> None:
-        passed = Pass.model_validate(body["pass"])
+    def _passed(self, happening: Happening) -> None:
+        passed = Pass.model_validate(happening.body["pass"])
         self.passes = passed.number
         if passed.role == "air":
             return
-        self.last_pass = CutBy(passed, tuple(body["held_counts"]), float(body["wound_in_mm"]))
+        self.last_pass = CutBy(passed, happening.body, happening.number)
         if self.operation is not None and passed.operation == self.operation.name:
             self.passes_in_operation += 1
         if self.section is not None and not passed.doubts:

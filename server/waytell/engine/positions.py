@@ -41,6 +41,7 @@ class Positions:
         self.band_mm = LEAST_BAND_MM
         """How near counts as touching."""
         self.channels = 0
+        self.lacks_scales = False
         self.plans: tuple[Plan, Plan] = ((0.0, ()), (0.0, ()))
         self._doubts = doubts
         self._first_counts: tuple[int, ...] = ()
@@ -82,7 +83,8 @@ class Positions:
     def take(self, r: Reading, known: Known) -> bool:
         """Take a reading; False where it has too few counts for the scales set up."""
         counts = r.counts
-        if len(counts) < self.channels:
+        self.lacks_scales = len(counts) < self.channels
+        if self.lacks_scales:
             return False
         if not self.counts:
             self._first_counts = self.counts = counts

@@ -18,7 +18,7 @@ export type ServerDoubtCode =
   | "jump"
   | "too_fast"
   | "not_referenced"
-  | "no_scale"
+  | "no_scale" | "fewer_scales"
   | "ended";
 /** `no_word` is the page's own doubt: the server is not heard. */
 export type DoubtCode = ServerDoubtCode | "no_word";
