@@ -119,7 +119,7 @@ class Doubts:
         size = abs(signed_difference(before, start))
         # Back to where it came from: one damaged figure, not a move.
         if t_s - since_s <= COMES_BACK_S and abs(signed_difference(count, start)) <= max(3, size // 20):
-            del codes["jump"]
+            codes.pop("jump", None)
             if earlier is not None:
                 codes["jump"] = earlier
 
