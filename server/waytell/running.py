@@ -105,7 +105,7 @@ class _Lathe:
         past = store.load(self._config.machine.name)
         journal = JournalWriter(store, self._config.machine.name)
         closing.callback(journal.close)
-        return Session(self._config, journal, past, lambda: self._demo(), recorder)  # noqa: PLW0108 - set later
+        return Session(journal, past, lambda: self._demo(), recorder)  # noqa: PLW0108 - set later
 
     async def _use_config(self, session: Session) -> None:
         """The file sets the machine up when it is new; what was changed on the page since stays."""

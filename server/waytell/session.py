@@ -69,7 +69,7 @@ class Session:
     """`deliver` may be called from any thread; everything else belongs to the loop that called `start`."""
 
     def __init__(
-        self, config: Config, journal: JournalWriter | None, past: list[Event],
+        self, journal: JournalWriter | None, past: list[Event],
         demo: Callable[[], Demo | None] = lambda: None, recorder: Recorder | None = None,
     ) -> None:  # fmt: skip
         self._journal = journal
