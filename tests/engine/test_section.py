@@ -160,3 +160,10 @@ def test_a_moved_zero_of_x_moves_cut_surfaces_but_not_the_bars_own() -> None:
     moved = BAR.cut(10.0, -8.0).shifted(0.02, 0.0, 12.0)
     assert moved.radius_at(-4.0) == pytest.approx(10.02)
     assert moved.radius_at(-20.0) == 12.0
+
+
+def test_cuts_a_few_micrometres_apart_are_kept_apart() -> None:
+    section = BAR.cut(11.0, -0.004).cut(11.5, -0.007)
+    assert section.corners() == (
+        (-40.0, 12.0), (-0.007, 12.0), (-0.007, 11.5), (-0.004, 11.5), (-0.004, 11.0), (0.0, 11.0),
+    )  # fmt: skip
