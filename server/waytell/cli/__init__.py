@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from waytell.cli.board import board
 from waytell.cli.config import config
 from waytell.cli.ports import ports
 from waytell.cli.replay import replay
@@ -27,5 +28,5 @@ def main() -> None:
     """
 
 
-for command in (demo, run, ports, replay, config):
+for command in (demo, run, ports, board, replay, config):
     main.add_command(command)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import time
+from contextlib import closing
 
 import click
 
-from waytell_bridge.listener import BoardListener
+from waytell.cli.listening import Ear
 from waytell_bridge.reading import BoardHello
-from waytell_bridge.sources import SourceError, make_source
+from waytell_bridge.sources import SourceError
 
 USUAL_BAUDS = (500_000, 115_200)
 
@@ -43,23 +43,14 @@ def _first_answer(device: str, bauds: tuple[int, ...], seconds: float) -> str:
 
 def probe(device: str, baud: int, seconds: float) -> str:
     """What answers on a port, in words."""
-    source, listener = make_source(device, baud), BoardListener(device, baud)
-    heard_bytes = 0
+    ear = Ear(device, baud)
     try:
-        source.open()
-        for line in listener.opened(time.monotonic()).to_send:
-            source.write(line)
-        until_s = time.monotonic() + seconds
-        while time.monotonic() < until_s:
-            data = source.read()
-            heard_bytes += len(data)
-            for event in listener.listen(data, time.monotonic()).events:
-                if isinstance(event, BoardHello):
-                    return f"a Waytell board: {event.model}, {event.scales} scales, {event.rate_hz} reports a second"
+        with closing(ear.events(seconds)) as events:
+            hello = next((event for event in events if isinstance(event, BoardHello)), None)
     except SourceError as error:
         return str(error)
-    finally:
-        source.close()
-    if heard_bytes:
-        return f"something else: {heard_bytes} bytes in {seconds:g} s at {baud} baud, no hello among them"
+    if hello is not None:
+        return f"a Waytell board: {hello.model}, {hello.scales} scales, {hello.rate_hz} reports a second"
+    if ear.heard_bytes:
+        return f"something else: {ear.heard_bytes} bytes in {seconds:g} s at {baud} baud, no hello among them"
     return "nothing answers"
