@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 import pytest
 
-from engine.lathe import STOCK, TURNING, Lathe, configured, hello, link
+from engine.lathe import STOCK, TURNING, Lathe, configured, hello, link, restored
 from waytell.engine.happening import ActRefused
-from waytell_bridge.reading import MissedEdges
+from waytell_bridge.reading import MissedEdges, Reading
 
 
 def after_a_pass() -> Lathe:
@@ -139,3 +139,32 @@ def test_coming_back_after_touching_off_at_the_far_end_of_a_jump_is_another_jump
     lathe.x_mm -= 9.0
     lathe.step()
     assert lathe.reasons("X") == ("jump",)
+
+
+def test_a_jump_is_not_forgotten_when_the_program_starts_again() -> None:
+    lathe = after_a_pass()
+    jump(lathe)
+    told = [one for one in lathe.events if "stepped" in one.body]
+    assert len(told) == 1, "once, however long it stands"
+    again = restored(lathe.engine.history)
+    for event in (link(t_s=lathe.t_s), hello(t_s=lathe.t_s), Reading(lathe.t_s, lathe.t_s, lathe.counted(), 0)):
+        again.feed(event)
+    assert again.reasons("X") == ("jump",)
+    assert again.reasons("Z") == ()
+
+
+def test_a_glitch_that_came_back_leaves_no_trace_in_the_history() -> None:
+    lathe = after_a_pass()
+    lathe.x_mm += 9.0
+    lathe.step()
+    lathe.x_mm -= 9.0
+    lathe.rest(2.0)
+    assert [one for one in lathe.events if "stepped" in one.body] == []
+
+
+def test_a_second_jump_after_touching_off_is_told_again() -> None:
+    lathe = after_a_pass()
+    jump(lathe)
+    lathe.touch("X", 11.5)
+    jump(lathe)
+    assert len([one for one in lathe.events if "stepped" in one.body]) == 2

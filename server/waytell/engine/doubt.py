@@ -81,6 +81,9 @@ class Doubts:
         """Number of the newest event of the engine."""
         self.latched: dict[int, dict[DoubtCode, int]] = {}
         """For each scale what it did last, and after which event: a datum set since then is not touched by it."""
+        self.untold: dict[tuple[int, DoubtCode], float] = {}
+        """Steps not yet in the history, and when they happened: a start of the program must not forget them."""
+        self._told: set[tuple[int, DoubtCode]] = set()
         self._met_since_open = False
         self._jumped_from: dict[int, tuple[float, int, int | None]] = {}
         self._stale_after_s = STALE_S
@@ -97,6 +100,8 @@ class Doubts:
             self.missed.clear()
             self.flags = 0
             self.latched.clear()
+            self.untold.clear()
+            self._told.clear()
         self.boot, self.hello = hello.boot, hello
         self._met_since_open = True
         self._stale_after_s = max(STALE_S, STALE_PERIODS / max(hello.rate_hz, 1))
@@ -110,7 +115,10 @@ class Doubts:
         """A scale changed faster than is possible (`fast`: than the board can count, else than a hand can wind)."""
         codes = self.latched.setdefault(channel, {})
         earlier = codes.get("jump")
-        codes["too_fast" if fast else "jump"] = self.events
+        code: DoubtCode = "too_fast" if fast else "jump"
+        codes[code] = self.events
+        if (channel, code) not in self._told:
+            self.untold.setdefault((channel, code), t_s)
         came_from = self._jumped_from.pop(channel, None)
         if came_from is None:
             self._jumped_from[channel] = (t_s, before, earlier)
@@ -120,13 +128,27 @@ class Doubts:
         # Back to where it came from: one damaged figure, not a move.
         if t_s - since_s <= COMES_BACK_S and abs(signed_difference(count, start)) <= max(3, size // 20):
             codes.pop("jump", None)
+            self.untold.pop((channel, "jump"), None)
             if earlier is not None:
                 codes["jump"] = earlier
+
+    def lasting(self, now_s: float) -> list[tuple[int, DoubtCode, int]]:
+        """Steps that did not come straight back and are to be told now: scale, code, after which event."""
+        due = [step for step, at_s in self.untold.items() if now_s - at_s > COMES_BACK_S]
+        for step in due:
+            del self.untold[step]
+            self._told.add(step)
+        return [(channel, code, self.latched[channel][code]) for channel, code in due if code in self.latched[channel]]
+
+    def recall(self, channel: int, code: DoubtCode, event: int) -> None:
+        """A step that the history tells of."""
+        self.latched.setdefault(channel, {})[code] = event
 
     def referenced(self, channels: Iterable[int]) -> None:
         """Where these scales stand was told: coming back from a jump before that is a move like any other."""
         for channel in channels:
             self._jumped_from.pop(channel, None)
+            self._told -= {(channel, code) for code in _STEPS}
 
     def reasons(self, axis: Axis, known: Known) -> tuple[DoubtCode, ...]:
         """All reasons for doubt in the position of the tool along this axis, the most urgent first."""

@@ -16,7 +16,7 @@ from waytell.engine import passes
 from waytell.engine.acts_check import act_words, check_act
 from waytell.engine.axes import AXES
 from waytell.engine.distance_to_go import Warm, feed_end_mm, feed_sign, to_go_mm
-from waytell.engine.doubt import Doubts
+from waytell.engine.doubt import Doubts, in_words
 from waytell.engine.happening import Happening, Kind
 from waytell.engine.hold_watch import HoldWatch, limits_mm
 from waytell.engine.known import UNDOABLE, Known
@@ -59,6 +59,9 @@ class Engine:
         self.history = list(happenings)
         self.doubts.events = len(self.history)
         self.known = Known.of(self.history)
+        for one in self.history:
+            if "stepped" in one.body:
+                self.doubts.recall(*one.body["stepped"])
         self._lay_out()
 
     def feed(self, event: BoardEvent) -> list[Happening]:
@@ -144,7 +147,16 @@ class Engine:
         hold = self.hold
         if hold is not None and self._watch(hold, t, x, z):
             out = [*out, self._slide_moved(hold)]
+        if self.doubts.untold:
+            out = [*out, *self._tell_steps(r.t_s)]
         return out
+
+    def _tell_steps(self, now_s: float) -> list[Happening]:
+        """Jumps go into the history, so that a start of the program finds the doubt again."""
+        return [
+            self.happened("board", f"Scale {channel}: {in_words(code, '').words}", {"stepped": [channel, code, event]})
+            for channel, code, event in self.doubts.lasting(now_s)
+        ]
 
     def _watch(self, hold: HoldWatch, t: float, x: float, z: float) -> bool:
         """The slide that should stand still; True where it has moved too far."""
