@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from engine.lathe import FACING, Lathe, configured, hello, link
 from waytell.documents.state import GoodFigure
+from waytell.engine.happening import ActRefused
 from waytell_bridge.reading import LinkCondition, MissedEdges
 
 
@@ -87,6 +88,21 @@ def test_a_restart_with_kept_counts_is_doubtful_until_confirmed_and_then_right()
     assert lathe.reasons("X") == ("board_restarted",)
     lathe.act("confirm_positions")
     assert lathe.position("X") == before
+
+
+def test_lost_counts_cannot_be_confirmed_not_even_after_a_later_start_that_kept_them() -> None:
+    lathe = ready()
+    for boot, kept in (("B2", False), ("B3", True)):
+        lathe.feed(hello(boot, lathe.t_s, kept=kept))
+        lathe.report((0, 0))
+        with pytest.raises(ActRefused):
+            lathe.act("confirm_positions")
+    lathe.touch("X", 12.0)
+    lathe.touch("Z", 1.0)
+    lathe.feed(hello("B4", lathe.t_s, kept=True))
+    lathe.report((0, 0))
+    lathe.act("confirm_positions")
+    assert lathe.reasons("X") == ()
 
 
 def test_a_link_that_comes_back_is_doubtful_until_the_board_has_said_who_it_is() -> None:

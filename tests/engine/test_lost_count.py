@@ -33,7 +33,7 @@ def jump(lathe: Lathe) -> None:
 
 def restart(lathe: Lathe) -> None:
     lathe.x_mm += 100.0
-    lathe.feed(hello("B2", lathe.t_s))
+    lathe.feed(hello("B2", lathe.t_s, kept=True))
     lathe.rest(0.5)
 
 

@@ -9,6 +9,7 @@ from waytell.engine.happening import ActRefused
 from waytell.engine.words import coordinate, fine_length, length, slide
 
 if TYPE_CHECKING:
+    from waytell.engine.datum import Datum
     from waytell.engine.engine import Engine
 
 
@@ -28,6 +29,8 @@ def check_act(engine: Engine, act: acts.Act) -> None:
             raise ActRefused("A turned size is above 0.", "Enter the finished radius, or the diameter on the display.")
     elif isinstance(act, acts.Undo) and not known.undoable:
         raise ActRefused("There is nothing to undo.", "Go on.")
+    elif isinstance(act, acts.ConfirmPositions):
+        _check_confirm(engine)
     elif isinstance(act, acts.CompoundWound) and any(s.slide == "compound" for s in known.config.scales):
         raise ActRefused("The compound slide has a scale, so it is read.", "Wind it: the figures follow.")
 
@@ -57,6 +60,20 @@ def _check_touch(engine: Engine, act: acts.TouchOff) -> None:
                 f"The {slide(act.axis)} scale may have lost count since the last pass began.",
                 "Touch off where the tool stands instead.",
             )
+
+
+def _check_confirm(engine: Engine) -> None:
+    """Counts that began again at zero are not those of the datums, whatever the person sees."""
+    if any(_began_anew_since(engine, datum) for datum in engine.known.datums.values()):
+        raise ActRefused(
+            "The board lost its counts when it restarted, so no figure can be confirmed.", "Touch off again."
+        )
+
+
+def _began_anew_since(engine: Engine, datum: Datum) -> bool:
+    """Also before the newest start: that one may have kept what an earlier one had lost."""
+    starts = (one.body for one in engine.history if one.kind == "board" and one.number > datum.sure_from)
+    return any(body.get("boot", datum.boot) != datum.boot and not body.get("kept") for body in starts)
 
 
 def act_words(engine: Engine, act: acts.Act) -> str:
