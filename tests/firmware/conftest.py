@@ -3,12 +3,13 @@
 import os
 import shutil
 import subprocess
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
 from firmware.board_bench import FIRMWARE, HERE, Bench
+from firmware.live_board import LiveBoard, live_board
 
 # Options of the firmware's Makefile, by the name the tests use.
 BUILDS = {
@@ -65,3 +66,10 @@ def bench_of(built: Path, image_of: Callable[[str], Path], tmp_path: Path) -> Ca
 def bench(bench_of: Callable[[str], Bench]) -> Bench:
     """The board as it is built without any option."""
     return bench_of("two")
+
+
+@pytest.fixture
+def live(built: Path, image_of: Callable[[str], Path]) -> Iterator[LiveBoard]:
+    """That board at real pace, behind a serial line that other programs can open."""
+    with live_board(built / "peer", image_of("two")) as running:
+        yield running
