@@ -194,3 +194,26 @@ def test_limits_of_the_configuration_are_used() -> None:
     lathe.act("clamp", axis="Z", held=True)
     lathe.to(x=0.0, sway=ramp(0.5, 0.06))
     assert lathe.words("hold") == []
+
+
+@pytest.mark.parametrize("by_mm", [0.12, 0.2, 0.5])
+@pytest.mark.parametrize("clamped", [True, False])
+def test_a_sudden_slip_while_feeding_is_alarmed_however_far(by_mm: float, clamped: bool) -> None:
+    lathe = at_the_face()
+    if clamped:
+        lathe.act("clamp", axis="Z", held=True)
+    lathe.to(x=6.0)
+    lathe.z_mm += by_mm
+    lathe.to(x=0.0)
+    assert [one.body["state"] for one in lathe.events if one.kind == "hold"][-1] == "limit"
+
+
+@pytest.mark.parametrize("by_mm", [0.05, 0.2, 0.5])
+def test_a_clamped_slide_that_slips_in_a_pause_of_the_feed_is_alarmed(by_mm: float) -> None:
+    lathe = at_the_face()
+    lathe.act("clamp", axis="Z", held=True)
+    lathe.to(x=6.0)
+    lathe.rest(0.5)
+    lathe.z_mm += by_mm
+    lathe.rest(0.5)
+    assert [one.body["state"] for one in lathe.events if one.kind == "hold"][-1] == "limit"

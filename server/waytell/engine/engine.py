@@ -26,6 +26,8 @@ from waytell.engine.words import coordinate, fine_length, slide
 from waytell_bridge.reading import BoardEvent, BoardHello, LinkReport, MissedEdges, Reading, SpindlePulse, SwitchInputs
 
 FEEDING_WITHIN_S = 0.1
+# A clamped slide that slips far at once also ends the pass: the median that judges it needs a little longer.
+JUDGED_AFTER_S = 0.05
 SPINDLE_STANDS_AFTER_S = 2.0
 CLAMP_BIT = 1
 _NOTHING: list[Happening] = []
@@ -49,6 +51,7 @@ class Engine:
         self._switches = 0
         self._reading_s: float | None = None
         self._feed_began = False
+        self._at_work_s = 0.0
         self._following: object = None
         self._lay_out()
 
@@ -162,10 +165,11 @@ class Engine:
         """The slide that should stand still; True where it has moved too far."""
         finder, fed, held = (self._fx, x, z) if hold.axis == "Z" else (self._fz, z, x)
         if finder.points is not None:
+            self._at_work_s = t
             if hold.armed_by is None and self.at_work:
                 self._set_limits()
                 hold.begin(watched_only=self.free_skim)
-        elif hold.armed_by is not None:
+        elif hold.armed_by is not None and (hold.clamped_by is None or t > self._at_work_s + JUDGED_AFTER_S):
             hold.end()
         if finder.began != self._feed_began:
             self._feed_began = finder.began

@@ -19,6 +19,7 @@ SAMPLE_MM = 0.05
 WOUND_AWAY_MM = 0.15
 ANCHOR_LIFT_MM = 0.05
 DWELL_S = 2.0
+SLIP_WHILE_FED_S = 0.1
 LEAST_LENGTH_MM = 0.5
 # Without an outline only the speed tells a cut from an approach. Common practice, no source: hand feed on a small
 # lathe stays well under this, winding up to the work does not.
@@ -97,7 +98,9 @@ class StrokeFinder:
         points = self.points
         assert points is not None
         last = points[-1]
-        if not -WOUND_AWAY_MM < held_mm - last.held_mm < WOUND_AWAY_MM:
+        away = not -WOUND_AWAY_MM < held_mm - last.held_mm < WOUND_AWAY_MM
+        # A slide that gives way while the other is still being fed has slipped: the pass goes on, and is to be told so.
+        if away and t_s - self._progress_s > SLIP_WHILE_FED_S:
             return self._end(t_s, u, held_mm)
         if u > self._farthest:
             self._farthest, self._progress_s = u, t_s
