@@ -119,7 +119,7 @@ class _Run:
 
     def _carry_out(self, act: Any, t_s: float) -> None:
         try:
-            self._kept([self.result.engine.act(act, t_s)])
+            self._kept(self.result.engine.act(act, t_s))
         except ActRefused as refused:
             self._trouble(f"The act {act.act} at {t_s:.3f} s was refused: {refused}")
 

@@ -113,11 +113,11 @@ class Session:
         """
         now_s = time.monotonic()
         self._stamp()
-        happening = self._engine.act(act, now_s)
+        happened = self._engine.act(act, now_s)
         if self._recorder is not None:
             self._recorder.act(now_s, act.model_dump_json())
         stored = asyncio.get_running_loop().create_future()
-        events = self._keep([happening], stored)
+        events = self._keep(happened, stored)
         self._publish()
         trouble = await stored
         if trouble:

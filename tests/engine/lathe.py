@@ -57,6 +57,7 @@ class Lathe:
         self.rate_hz = rate_hz
         self.t_s = 1.0
         self.x_mm, self.z_mm = 20.0, 10.0
+        self.compound_mm = 0.0
         self.flags = 0
         self.events: list[Happening] = []
         self.last_state: LiveState | None = None
@@ -69,9 +70,9 @@ class Lathe:
     # -- the person
 
     def act(self, name: str, **fields: Any) -> Happening:
-        happening = self.engine.act(ACT.validate_python({"act": name} | fields), self.t_s)
-        self.events.append(happening)
-        return happening
+        happened = self.engine.act(ACT.validate_python({"act": name} | fields), self.t_s)
+        self.events += happened
+        return happened[-1]
 
     def set_up_work(self, operation: dict[str, Any] | None = None, **more: Any) -> None:
         """Bar in the chuck, both axes touched off where the slides stand by the coordinates here."""
@@ -110,7 +111,9 @@ class Lathe:
         self.report()
 
     def counted(self) -> tuple[int, ...]:
-        return tuple(round(mm / step) for mm, step in zip((self.x_mm, self.z_mm), self._steps, strict=False))
+        return tuple(
+            round(mm / step) for mm, step in zip((self.x_mm, self.z_mm, self.compound_mm), self._steps, strict=False)
+        )
 
     def report(self, counts: tuple[int, ...] | None = None) -> None:
         self.feed(Reading(self.t_s, self.t_s, counts if counts is not None else self.counted(), self.flags))

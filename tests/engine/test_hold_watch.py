@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import pytest
 
-from engine.lathe import FACING, TURNING, Lathe, configured
+from engine.lathe import FACING, TURNING, Lathe, configured, hello, link
 from waytell.engine.hold_watch import HoldWatch, Limits, limits_mm
 from waytell_bridge.reading import SwitchInputs
 
@@ -217,3 +217,37 @@ def test_a_clamped_slide_that_slips_in_a_pause_of_the_feed_is_alarmed(by_mm: flo
     lathe.z_mm += by_mm
     lathe.rest(0.5)
     assert [one.body["state"] for one in lathe.events if one.kind == "hold"][-1] == "limit"
+
+
+def test_backing_off_with_the_compound_while_the_carriage_is_clamped_is_no_fault_and_loses_no_pass() -> None:
+    lathe = at_the_face()
+    lathe.act("clamp", axis="Z", held=True)
+    lathe.to(x=0.0)
+    lathe.rest(0.3)
+    lathe.act("compound_wound", wound_in_mm=-0.5)
+    lathe.rest(0.3)
+    lathe.to(x=13.0, speed=20)
+    assert lathe.words("hold") == []
+    assert [one.depth_mm for one in lathe.passes] == pytest.approx([0.3])
+
+
+def test_a_compound_with_a_scale_may_be_set_while_the_carriage_is_clamped() -> None:
+    scales = [{"channel": n, "slide": s, "resolution_um": 5.0} for n, s in enumerate(("cross", "carriage", "compound"))]
+    lathe = Lathe(configured(scales=scales), greet=False)
+    lathe.feed(link(), hello(scales=3))
+    lathe.compound_mm = 0.0
+    lathe.step()
+    lathe.set_up_work(FACING)
+    lathe.to(x=13.0, speed=20)
+    lathe.to(z=-0.3, speed=20)
+    lathe.rest(0.5)
+    lathe.act("clamp", axis="Z", held=True)
+    lathe.to(x=0.0)
+    lathe.rest(0.3)
+    for _ in range(50):
+        lathe.compound_mm += 0.01
+        lathe.step()
+    lathe.to(x=13.0, speed=20)
+    assert lathe.words("hold") == []
+    assert lathe.position("Z") == pytest.approx(0.2, abs=0.006)
+    assert len(lathe.passes) == 1

@@ -30,6 +30,9 @@ FEEDING_WITHIN_S = 0.1
 JUDGED_AFTER_S = 0.05
 SPINDLE_STANDS_AFTER_S = 2.0
 CLAMP_BIT = 1
+MOVES_COORDINATES = frozenset(
+    {"use_config", "new_set_up", "choose_tool", "touch_off", "choose_operation", "compound_wound", "undo"}
+)
 _NOTHING: list[Happening] = []
 _KINDS: tuple[tuple[Axis, Literal["facing", "turning"]], ...] = (("X", "facing"), ("Z", "turning"))
 
@@ -49,6 +52,8 @@ class Engine:
         self.history: list[Happening] = []
         self._spindle: SpindlePulse | None = None
         self._switches = 0
+        self._owed: list[Happening] = []
+        """Happenings that an act brought about and that nobody has been handed yet."""
         self._reading_s: float | None = None
         self._feed_began = False
         self._at_work_s = 0.0
@@ -69,6 +74,8 @@ class Engine:
 
     def feed(self, event: BoardEvent) -> list[Happening]:
         """A board event; what it brought about."""
+        if self._owed:
+            return [*self._paid(), *self.feed(event)]
         if isinstance(event, Reading):
             return self._reading(event)
         self.t_s = max(self.t_s, event.t_s)
@@ -100,13 +107,16 @@ class Engine:
                 out += self._finished(kind, stroke)
         return out
 
-    def act(self, act: acts.Act, t_s: float) -> Happening:
-        """Carry out an act of the person.
+    def act(self, act: acts.Act, t_s: float) -> list[Happening]:
+        """Carry out an act of the person; its happening is the last of those it brought about.
 
         Raises:
             ActRefused: it cannot be done now; nothing has changed.
         """
         self.t_s = max(self.t_s, t_s)
+        if act.act in MOVES_COORDINATES:
+            # A pass under way ends in the coordinates that it was cut in; a refused act does not undo that.
+            self._owed += self.finish()
         check_act(self, act)
         body: dict[str, Any] = {"act": act.model_dump(mode="json")}
         words = act_words(self, act)
@@ -118,7 +128,11 @@ class Engine:
             body["undoes"] = self.known.undoable[-1][0]
         happening = self.happened("act", words, body)
         self._after(act)
-        return happening
+        return [*self._paid(), happening]
+
+    def _paid(self) -> list[Happening]:
+        owed, self._owed = self._owed, []
+        return owed
 
     def happened(self, kind: Kind, words: str, body: dict[str, Any]) -> Happening:
         """Note that something happened, and what is known from it."""
@@ -163,7 +177,8 @@ class Engine:
 
     def _watch(self, hold: HoldWatch, t: float, x: float, z: float) -> bool:
         """The slide that should stand still; True where it has moved too far."""
-        finder, fed, held = (self._fx, x, z) if hold.axis == "Z" else (self._fz, z, x)
+        finder, fed = (self._fx, x) if hold.axis == "Z" else (self._fz, z)
+        held = self.place.slide_mm(hold.axis)
         if finder.points is not None:
             self._at_work_s = t
             if hold.armed_by is None and self.at_work:

@@ -43,6 +43,7 @@ class Positions:
         self.channels = 0
         self.lacks_scales = False
         self.plans: tuple[Plan, Plan] = ((0.0, ()), (0.0, ()))
+        self._own: dict[Axis, tuple[int, float, int]] = {}
         self._doubts = doubts
         self._first_counts: tuple[int, ...] = ()
         self._rates: tuple[tuple[int, float, float], ...] = ()
@@ -57,6 +58,14 @@ class Positions:
         }
         self.band_mm = max(LEAST_BAND_MM, *(BAND_COUNTS * count for count in self.count_mm.values()))
         before, self.plans = self.plans, (self._plan(known, "X"), self._plan(known, "Z"))
+        own_slides = {"cross": "X", "carriage": "Z"}
+        channels = {scale.channel: own_slides.get(scale.slide) for scale in known.config.scales}
+        self._own = {
+            axis: term
+            for axis, (_, terms) in zip(AXES, self.plans, strict=True)
+            for term in terms
+            if channels.get(term[0]) == axis
+        }
         self.lay_out_rates(known)
         if self.plans != before:
             self.trail.clear()
@@ -110,6 +119,15 @@ class Positions:
 
     def of(self, axis: Axis) -> float:
         return self.x_mm if axis == "X" else self.z_mm
+
+    def slide_mm(self, axis: Axis) -> float:
+        """Travel of the slide that carries the axis, by its own scale: a compound slide set on it moves freely."""
+        own = self._own.get(axis)
+        if own is None:
+            return self.of(axis)
+        channel, step, _ = own
+        # From the first reading on, not from the datum: touching off must not look like a move.
+        return step * signed_difference(self.counts[channel], self._first_counts[channel])
 
     def counts_at(self, known: Known, axis: Axis, at_mm: float) -> tuple[int, ...]:
         """Counts that stood when the axis was at a coordinate; scales of the other axis as they are now."""
