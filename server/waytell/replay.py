@@ -67,6 +67,7 @@ class _Run:
         )
         self._config = config
         self._now_s: float | None = None
+        self._waiting: list[tuple[Any, float]] = []
 
     def take(self, entry: Entry | Unreadable) -> None:
         if isinstance(entry, Unreadable):
@@ -81,6 +82,8 @@ class _Run:
             self._act(entry.text, t_s)
 
     def finish(self) -> None:
+        for act, t_s in self._waiting:
+            self._carry_out(act, t_s)
         if self._now_s is not None:
             # A pass still under way when the log ends has ended with it.
             self._pass_time(self._now_s + TICK_S)
@@ -107,6 +110,10 @@ class _Run:
             happened = engine.feed(event)
             if happened:
                 self._kept(happened)
+        if self._waiting and engine.place.counts:
+            waiting, self._waiting = self._waiting, []
+            for act, t_s in waiting:
+                self._carry_out(act, t_s)
 
     def _act(self, body: str, t_s: float) -> None:
         try:
@@ -115,7 +122,11 @@ class _Run:
             first = error.errors(include_url=False)[0]
             self._trouble(f"An act at {t_s:.3f} s cannot be read: {first['msg']} at {first['loc']}")
             return
-        self._carry_out(act, t_s)
+        # A log may say where the tool stands before its first reading: that reading is what it meant.
+        if self._waiting or (act.act == "touch_off" and not self.result.engine.place.counts):
+            self._waiting.append((act, t_s))
+        else:
+            self._carry_out(act, t_s)
 
     def _carry_out(self, act: Any, t_s: float) -> None:
         try:

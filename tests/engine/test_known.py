@@ -129,6 +129,31 @@ def test_undo_with_nothing_to_undo_is_refused() -> None:
         lathe.act("undo")
 
 
+def test_what_was_wound_on_the_compound_stays_when_its_angle_is_changed() -> None:
+    lathe = Lathe(configured(compound={"angle_deg": 0.0}))
+    lathe.set_up_work()
+    lathe.act("compound_wound", wound_in_mm=5.0)
+    before = (lathe.position("X"), lathe.position("Z"))
+    lathe.act("use_config", config=configured(compound={"angle_deg": 30.0}).model_dump(mode="json"))
+    assert (lathe.position("X"), lathe.position("Z")) == pytest.approx(before)
+    lathe.act("compound_wound", wound_in_mm=1.0)
+    assert lathe.position("X") == pytest.approx(before[0] - 0.5)
+
+
+def test_tool_offsets_measured_with_another_resolution_are_void() -> None:
+    lathe = Lathe()
+    lathe.touch("X", 12.0)
+    lathe.act("choose_tool", tool="two")
+    lathe.touch("X", 13.0)
+    parts = configured().model_dump(mode="json")
+    parts["scales"][0]["resolution_um"] = 10.0
+    lathe.act("use_config", config=parts)
+    lathe.act("choose_tool", tool="one")
+    lathe.touch("X", 12.0)
+    lathe.act("choose_tool", tool="two")
+    assert lathe.reasons("X") == ("not_referenced",)
+
+
 ACTS: list[tuple[str, dict[str, Any]]] = [
     ("new_set_up", {"stock": STOCK}),
     ("new_set_up", {}),

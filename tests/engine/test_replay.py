@@ -66,3 +66,13 @@ def test_a_pass_under_way_when_the_log_ends_is_recorded(recording: Recording) ->
     found = replay(cut, "log").passes
     assert len(found) == 1
     assert -7.0 < found[0].end_mm < -1.0
+
+
+def test_a_log_may_touch_off_before_its_first_reading(recording: Recording) -> None:
+    config = next(line for line in recording.lines if "use_config" in line)
+    touch = '1000000001 ! {"act": "touch_off", "axis": "X", "at_mm": 16.0}'
+    first = [line for line in recording.lines if " < " in line][:200]
+    found = replay([config, touch, *first], "log")
+    assert found.troubles == []
+    assert found.engine.reasons("X") == ("stale",) or found.engine.reasons("X") == ()
+    assert found.engine.place.x_mm == pytest.approx(16.0, abs=0.05)

@@ -152,10 +152,10 @@ def _check_port(port: str, baud: int) -> None:
 
 def _why_not_flashed(said: str, port: str, boot_baud: str) -> str:
     other = next(baud for baud in BOOT_BAUDS if baud != boot_baud)
-    if "signature" in said:
-        return f"The chip on {port} is not the one this image is for (ATmega328P). Nothing was written."
-    if "verif" in said or "mismatch" in said:
+    if "mismatch" in said:
         return "What was read back differs from the image. Try another cable or USB port and flash again."
+    if "xpected signature" in said:
+        return f"The chip on {port} is not the one this image is for (ATmega328P). Nothing was written."
     if "not responding" in said or "not in sync" in said:
         return (
             f"The board on {port} does not answer at {boot_baud} baud. Older boot loaders have another speed: try "

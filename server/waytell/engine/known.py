@@ -102,9 +102,19 @@ class Known:
             # Counts now mean other lengths: a datum set with the old ones would be silently wrong.
             if terms[axis] != self.terms[axis]:
                 self.datums.pop(axis, None)
+                self.offsets = {key: offset for key, offset in self.offsets.items() if key[1] != axis}
+            elif axis in self.datums:
+                self._keep_shift(self.datums[axis])
         self.config, self.terms, self.units = act.config, terms, act.config.units
         names = {tool.name: tool for tool in act.config.tools}
         self.tool = names.get(self.tool.name if self.tool else "", act.config.tools[0] if act.config.tools else None)
+
+    def _keep_shift(self, datum: Datum) -> None:
+        """What was wound at the old angle of the compound slide went the old way, whatever angle comes now."""
+        wound = self.wound_in_mm - datum.wound_in_mm
+        shift = compound_shift_mm(datum.axis, wound, self.config.compound.angle_deg)
+        moved = datum._replace(value_mm=datum.value_mm + shift, wound_in_mm=self.wound_in_mm)
+        self.datums[datum.axis] = moved
 
     def _new_set_up(self, act: acts.NewSetUp, _: Happening) -> None:
         self.set_up += 1

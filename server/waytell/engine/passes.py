@@ -174,7 +174,7 @@ def _met(
 ) -> list[Point]:
     """The points at the work; where it is entered at a known edge, that edge is the first of them."""
     if section is None:
-        return _from_edge(list(stroke.points), None if operation is None else operation.start_mm)
+        return _in_feed(list(stroke.points), operation)
     xz = [(p.fed_mm, p.held_mm) if kind == "facing" else (p.held_mm, p.fed_mm) for p in stroke.points]
     touching = [section.touches(x, z, band_mm) for x, z in xz]
     if True not in touching:
@@ -184,6 +184,15 @@ def _met(
     held = points[-1].held_mm
     edge = section.radius_at(held - band_mm) if kind == "facing" else section.face_at(held - band_mm)
     return _from_edge(points, edge if first > 0 else None)
+
+
+def _in_feed(points: list[Point], operation: Operation | None) -> list[Point]:
+    """Without an outline: what lies within the operation's feed, or past its end; none where the feed was not met."""
+    if operation is None:
+        return points
+    sign = 1 if operation.end_mm > operation.start_mm else -1
+    met = [point for point in points if (point.fed_mm - operation.start_mm) * sign >= 0]
+    return _from_edge(points, operation.start_mm) if met and len(met) < len(points) else met
 
 
 def _from_edge(points: list[Point], edge_mm: float | None) -> list[Point]:
