@@ -190,7 +190,8 @@ def test_undo_restores_exactly_what_was_before(before: list[tuple[str, Any]], ac
     for name, fields in before:
         try_act(lathe, name, fields)
         lathe.to(x=lathe.x_mm + by / 7, speed=50)
-    # Long enough for a stroke under way to end: an act would end it, and undo does not take a pass back.
+    # Wound back, so that no stroke is under way: an act would end it, and undo does not take a pass back.
+    lathe.to(x=lathe.x_mm + 1.0, speed=50)
     lathe.rest(2.5)
     was = told(lathe)
     if try_act(lathe, *act):

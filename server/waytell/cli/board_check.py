@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from contextlib import closing
 from dataclasses import dataclass, field
 from typing import Any
@@ -72,9 +73,9 @@ class BoardCheck:
     first_s: float | None = None
     last_s: float = 0.0
 
-    def take(self, event: BoardEvent) -> None:
+    def take(self, event: BoardEvent, now_s: float) -> None:
         if isinstance(event, Reading):
-            self._take_reading(event)
+            self._take_reading(event, now_s)
         elif isinstance(event, BoardHello):
             self.hello = event
             self.restarts += event.restarted
@@ -85,10 +86,11 @@ class BoardCheck:
         elif isinstance(event, SwitchInputs):
             self.switches = event.bits
 
-    def _take_reading(self, reading: Reading) -> None:
+    def _take_reading(self, reading: Reading, now_s: float) -> None:
+        # By this computer's clock: by its own a board always keeps its rate.
         if self.first_s is None:
-            self.first_s = reading.t_s
-        self.last_s = reading.t_s
+            self.first_s = now_s
+        self.last_s = now_s
         for channel, count in enumerate(reading.counts):
             scale = self.scales.setdefault(channel, Scale(count))
             scale.take(count, flagged=bool(reading.flags >> channel & 1))
@@ -214,7 +216,7 @@ def check_board(address: str, baud: int, seconds: float) -> BoardCheck:
     try:
         with closing(ear.events(seconds)) as events:
             for event in events:
-                check.take(event)
+                check.take(event, time.monotonic())
     except SourceError as error:
         check.broken = str(error)
     report = ear.listener.health.report(check.last_s, 0.0)

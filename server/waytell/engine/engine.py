@@ -211,9 +211,17 @@ class Engine:
 
     @property
     def at_work(self) -> bool:
-        """The tool cuts or rubs; taken for granted where no outline of the work is known."""
-        place = self.place
-        return self.section is None or self.section.touches(place.x_mm, place.z_mm, place.band_mm)
+        """The tool cuts or rubs. Without an outline: it is past where the operation begins, if there is one."""
+        place, operation = self.place, self.known.operation
+        if self.section is not None:
+            return self.section.touches(place.x_mm, place.z_mm, place.band_mm)
+        if operation is None:
+            return True
+        return feed_sign(operation) * (place.of(operation.feed_axis) - operation.start_mm) >= 0
+
+    def _rests_in_work(self) -> bool:
+        """As far as anything tells where the work is."""
+        return (self.section is not None or self.known.operation is not None) and self.at_work
 
     def in_pass(self, feed_axis: Axis) -> bool:
         """A stroke is under way and has met the work: winding up to it in the air is not yet a pass."""
@@ -351,8 +359,8 @@ class Engine:
         following = (self.place.plans, self._sign("facing"), self._sign("turning"))
         if following != self._following:
             self._following = following
-            self._fx = passes.StrokeFinder(self._sign("facing"), self.place.count_mm["X"])
-            self._fz = passes.StrokeFinder(self._sign("turning"), self.place.count_mm["Z"])
+            self._fx = passes.StrokeFinder(self._sign("facing"), self.place.count_mm["X"], self._rests_in_work)
+            self._fz = passes.StrokeFinder(self._sign("turning"), self.place.count_mm["Z"], self._rests_in_work)
             self._feed_began = False
 
     def _lay_out_work(self) -> None:

@@ -7,6 +7,7 @@ same at any report rate. Whether metal was met is asked of the outline of the wo
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
@@ -41,14 +42,19 @@ class Stroke(NamedTuple):
 
 
 class StrokeFinder:
-    """Follows one slide. `sign` is 1 where its coordinate grows towards the end, else -1."""
+    """Follows one slide. `sign` is 1 where its coordinate grows towards the end, else -1.
+
+    `in_work` says whether the tool stands in the work: a rest there, to look, does not end the pass.
+    """
 
     __slots__ = (
-        "_anchor", "_began", "_count_mm", "_farthest", "_held0", "_progress_s", "_rest", "_t0", "points", "sign",
+        "_anchor", "_began", "_count_mm", "_farthest", "_held0", "_in_work", "_progress_s", "_rest", "_t0", "points",
+        "sign",
     )  # fmt: skip
 
-    def __init__(self, sign: int, count_mm: float) -> None:
+    def __init__(self, sign: int, count_mm: float, in_work: Callable[[], bool] = lambda: False) -> None:
         self.sign = sign
+        self._in_work = in_work
         self._count_mm = count_mm
         self.points: list[Point] | None = None
         self._anchor: float | None = None
@@ -107,7 +113,8 @@ class StrokeFinder:
             if u - last.fed_mm * self.sign >= SAMPLE_MM:
                 points.append(Point(t_s, u * self.sign, held_mm))
             return None
-        if self._farthest - u > TURN_BACK_MM or t_s - self._progress_s > DWELL_S:
+        rested = t_s - self._progress_s > DWELL_S and not self._in_work()
+        if rested or self._farthest - u > TURN_BACK_MM:
             return self._end(t_s, u, held_mm)
         return None
 
@@ -154,7 +161,8 @@ def measure(
         met = _beside(stroke, section, operation)
     if len(met) < 2 or abs(met[-1].fed_mm - met[0].fed_mm) < LEAST_LENGTH_MM:
         return None
-    seconds = max(met[-1].t_s - met[0].t_s, 1e-6)
+    # Rests to look are part of the duration, not of the speed of the feed.
+    seconds = max(sum(b.t_s - a.t_s for a, b in pairwise(met) if b.t_s - a.t_s <= DWELL_S), 1e-6)
     speed = abs(met[-1].fed_mm - met[0].fed_mm) / seconds
     if (section is None or in_air) and speed > FASTEST_FEED_MM_S:
         return None
@@ -241,7 +249,7 @@ def _role(
     depth: float | None, held: float, operation: Operation | None, target_mm: float | None, band_mm: float, *,
     first: bool,
 ) -> Literal["skim", "roughing", "finish", "spring"]:  # fmt: skip
-    if first and (operation is None or operation.free_first_pass):
+    if first and operation is not None and operation.free_first_pass:
         return "skim"
     if depth is not None and abs(depth) <= band_mm:
         return "spring"
