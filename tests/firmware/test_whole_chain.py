@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from firmware.board_bench import is_whole
 from firmware.live_board import LiveBoard
 from support.browser import chromium
 from support.running import Waytell, figure, waytell
@@ -157,8 +158,9 @@ def count_at_wrap(log: Path) -> int:
     """Count of the cross-slide in the first report after the board's clock began again at 0."""
     before_us = 0
     for line in log.read_text().splitlines():
-        _, mark, *words = line.split()
-        if mark == "<" and words[0] == "P":
+        _, mark, text = line.split(" ", 2)
+        if mark == "<" and text.startswith("P ") and is_whole(text):
+            words = text.split()
             t_us = int(words[2])
             if before_us > 0xFFFF0000 and t_us < 0x10000:
                 return int(words[4])

@@ -11,6 +11,7 @@
 
 #include <fcntl.h>
 #include <gelf.h>
+#include <simavr/avr_extint.h>
 #include <simavr/avr_ioport.h>
 #include <simavr/avr_uart.h>
 #include <simavr/sim_elf.h>
@@ -187,6 +188,19 @@ static void stop_helpful_sleep(void) {
     avr_ioctl(chip.avr, AVR_IOCTL_UART_SET_FLAGS('0'), &flags);
 }
 
+// The switches are on the pins of the external interrupts, which the firmware does not use. Held low, the
+// simulator would look at them again at every cycle, and run four times slower.
+static void stop_watching_low_pins(void) {
+    for (uint8_t line = 0; line < 2; line++) avr_extint_set_strict_lvl_trig(chip.avr, line, 0);
+}
+
+// What the simulator forgets at each reset.
+static void set_up_simulator(void) {
+    chip.avr->run_cycle_limit = 10000;
+    stop_helpful_sleep();
+    stop_watching_low_pins();
+}
+
 void chip_load(const char *elf_path) {
     elf_firmware_t image = {0};
     avr_global_logger_set(be_quiet);
@@ -200,9 +214,8 @@ void chip_load(const char *elf_path) {
     chip.avr->frequency = CHIP_HZ;
     image.frequency = CHIP_HZ;
     avr_load_firmware(chip.avr, &image);
-    chip.avr->run_cycle_limit = 10000;
     chip.uart = find_module("uart");
-    stop_helpful_sleep();
+    set_up_simulator();
     avr_irq_t *serial = avr_io_getirq(chip.avr, AVR_IOCTL_UART_GETIRQ('0'), UART_IRQ_INPUT);
     avr_irq_register_notify(serial + UART_IRQ_OUTPUT, byte_came_out, NULL);
     avr_irq_register_notify(serial + UART_IRQ_OUT_XON, receiver_was_read, NULL);
@@ -257,7 +270,7 @@ static void begin_again(uint8_t cause) {
     receiver.holds = 0;
     receiver.arriving = false;
     restore_levels();
-    stop_helpful_sleep();
+    set_up_simulator();
 }
 
 void chip_reset(void) {

@@ -16,6 +16,7 @@
 #include "waves.h"
 
 #define MOST_WORDS 8
+#define LOOK_EVERY_US 100
 
 struct words {
     int count;
@@ -25,7 +26,7 @@ struct words {
 static struct {
     int input;
     bool live, at_end, settling, proving;
-    uint64_t wake_cycle;
+    uint64_t wake_cycle, look_cycle;
     char text[4096];
     size_t length;
 } script;
@@ -303,8 +304,11 @@ static bool is_waiting(void) {
     return script.proving || script.settling || chip.avr->cycle < script.wake_cycle;
 }
 
-// A live run looks whether there is something; a batch waits for it.
+// A live run looks whether there is something; a batch waits for it. Looking costs as much as running the chip for
+// microseconds, and this is called between its instructions.
 static void read_more(void) {
+    if (script.live && chip.avr->cycle < script.look_cycle) return;
+    script.look_cycle = chip.avr->cycle + LOOK_EVERY_US * CYCLES_PER_US;
     struct pollfd ready = {script.input, POLLIN, 0};
     if (script.at_end || (script.live && poll(&ready, 1, 0) <= 0)) return;
     ssize_t length = read(script.input, script.text + script.length, sizeof script.text - 1 - script.length);
