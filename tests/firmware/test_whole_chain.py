@@ -70,6 +70,7 @@ def arrived(lathe: Waytell, where: tuple[int, ...], within_s: float = 10.0) -> d
 
 
 def test_moves_both_ways_at_several_speeds_are_exact_to_the_count(live: LiveBoard, lathe: Waytell) -> None:
+    damaged = lathe.state()["link"]["damaged_lines"]  # the first line may have begun before the port was opened
     for x, z, rate in ((700, -500, 900), (-3000, 2500, 12_000), (30_000, -41_000, 60_000), (-90_000, 80_000, 110_000)):
         live.do(f"move x {x} {rate}", f"move z {z} {rate * 0.97:.0f}", "settle")
         truth = live.truth()[:2]
@@ -79,7 +80,7 @@ def test_moves_both_ways_at_several_speeds_are_exact_to_the_count(live: LiveBoar
             assert shown["good"], (rate, shown)
             assert shown["value_mm"] == pytest.approx(AT_MM[axis] + moved * COUNT_MM, abs=1e-6)
     assert counts(lathe.state()) == (700 - 3000 + 30_000 - 90_000, -500 + 2500 - 41_000 + 80_000)
-    assert lathe.state()["link"]["damaged_lines"] == 0
+    assert lathe.state()["link"]["damaged_lines"] == damaged
     assert [slide["missed_edges"] for slide in lathe.state()["slides"]] == [0, 0]
 
 
