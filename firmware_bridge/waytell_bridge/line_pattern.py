@@ -12,18 +12,18 @@ import re
 
 from waytell_bridge.board_clock import BoardClock, ClockJump
 from waytell_bridge.line_protocol import CLOCK_SPAN_US, LONGEST_LINE, MOST_SCALES
-from waytell_bridge.listener import Heard, LinkHealth
-from waytell_bridge.reading import BoardEvent, LinkReport, Reading
+from waytell_bridge.listener import Heard, LinkHealth, SourceTold
+from waytell_bridge.reading import BoardEvent, Reading
 
 # Lines of strangers may be longer than ours; a line without end is still damaged.
 LONGEST_PATTERN_LINE = 10 * LONGEST_LINE
 MOST_TIME_US = 1e18  # more than a board's 32 bits of milliseconds by far
 
 
-class PatternListener:
+class PatternListener(SourceTold):
     def __init__(self, source: str, pattern: str, scale: float = 1.0, baud: int | None = None) -> None:
         speed = f" at {baud} baud by the line pattern of the configuration" if baud else ""
-        self.health = LinkHealth(source, checked=False, speed=speed)
+        super().__init__(LinkHealth(source, checked=False, speed=speed))
         self._pattern = re.compile(pattern)
         groups = self._pattern.groupindex
         self._columns = [f"c{i}" for i in range(MOST_SCALES) if f"c{i}" in groups]
@@ -33,24 +33,12 @@ class PatternListener:
         self._amid_line = False
         self._clock = BoardClock()
 
-    def opening(self, now_s: float) -> LinkReport:
-        self.health.opening()
-        return self.health.report(now_s, 0.0)
-
     def opened(self, now_s: float) -> Heard:
         self._rest = b""
         self._amid_line = True
         self._clock = BoardClock()
         self.health.opened(now_s)
         return Heard([self.health.report(now_s, 0.0)], [], [])
-
-    def lost(self, now_s: float, words: str) -> LinkReport:
-        self.health.lost(words)
-        return self.health.report(now_s, 0.0)
-
-    def ended(self, now_s: float) -> LinkReport:
-        self.health.ended()
-        return self.health.report(now_s, 0.0)
 
     def listen(self, data: bytes, arrival_s: float) -> Heard:
         pieces = re.split(rb"[\r\n]+", self._rest + data)

@@ -15,7 +15,6 @@ from typing import NamedTuple, TypeAlias
 
 LONGEST_LINE = 120  # bytes with the newline; the board has no room for more
 MOST_SCALES = 7
-COUNT_SPAN = 1 << 32
 CLOCK_SPAN_US = 1 << 32
 
 

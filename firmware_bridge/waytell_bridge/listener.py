@@ -6,7 +6,6 @@ boot id. Knows no slide and no millimetre. `listen` takes what a source read, `t
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import NamedTuple, Protocol
 
 from waytell_bridge import line_protocol as wire
@@ -31,8 +30,6 @@ ASK_APART_S = 0.25
 # A version 1 board keeps to 1000 reports a second and a few lines more; 500 kbaud carries at most 50 000 bytes.
 FLOOD_LINES_S = 2000
 MOST_DAMAGED_SHARE = 0.5
-
-LogLine = Callable[[bytes], None]
 
 
 class Heard(NamedTuple):
@@ -144,12 +141,31 @@ class LinkHealth:
         self.condition, self._words = condition, words
 
 
-class BoardListener:
+class SourceTold:
+    """What a listener says of its source as it comes and goes; bytes play no part in it."""
+
+    def __init__(self, health: LinkHealth) -> None:
+        self.health = health
+
+    def opening(self, now_s: float) -> LinkReport:
+        self.health.opening()
+        return self.health.report(now_s, 0.0)
+
+    def lost(self, now_s: float, words: str) -> LinkReport:
+        self.health.lost(words)
+        return self.health.report(now_s, 0.0)
+
+    def ended(self, now_s: float) -> LinkReport:
+        self.health.ended()
+        return self.health.report(now_s, 0.0)
+
+
+class BoardListener(SourceTold):
     """Listens to a board that speaks the line protocol."""
 
     def __init__(self, source: str, baud: int | None = None) -> None:
         speed = f" at {baud} baud" if baud else ""
-        self.health = LinkHealth(source, checked=True, speed=speed)
+        super().__init__(LinkHealth(source, checked=True, speed=speed))
         self._decoder = wire.LineDecoder()
         self._clock = BoardClock()
         self._seq: int | None = None
@@ -158,10 +174,6 @@ class BoardListener:
         self._greeted = False
         self._asked_s = -ASK_APART_S
         self._to_send: list[bytes] = []
-
-    def opening(self, now_s: float) -> LinkReport:
-        self.health.opening()
-        return self.health.report(now_s, 0.0)
 
     def opened(self, now_s: float) -> Heard:
         """The source is open: ask the board who it is."""
@@ -172,14 +184,6 @@ class BoardListener:
         self._asked_s = now_s - ASK_APART_S
         self._ask(now_s)
         return self._heard([self.health.report(now_s, 0.0)], [])
-
-    def lost(self, now_s: float, words: str) -> LinkReport:
-        self.health.lost(words)
-        return self.health.report(now_s, 0.0)
-
-    def ended(self, now_s: float) -> LinkReport:
-        self.health.ended()
-        return self.health.report(now_s, 0.0)
 
     def listen(self, data: bytes, arrival_s: float) -> Heard:
         events: list[BoardEvent] = []

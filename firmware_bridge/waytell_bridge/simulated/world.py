@@ -66,7 +66,6 @@ class World:
         self.lathe = Lathe(settings, seeded(seed, "lathe"))
         self.board = VirtualBoard(settings, seeded(seed, "board"), pace)
         self.wire = Wire(seeded(seed, "wire"), settings.board.lost_report_share, settings.board.damaged_line_share)
-        self._faults_chance = seeded(seed, "faults")
         self._off_until_s: float | None = None
         self._kept = False
         self._unplugged_until_s = 0.0

@@ -87,8 +87,13 @@ class Known:
         datum = self.datums.get(axis)
         if datum is None:
             return None
-        shift = compound_shift_mm(axis, wound_in_mm - datum.wound_in_mm, self.config.compound.angle_deg)
+        shift = self.unmeasured_mm(datum, wound_in_mm)
         return datum.value_mm + moved_mm(self.terms[axis], counts, datum.counts) + shift
+
+    def unmeasured_mm(self, datum: Datum, wound_in_mm: float) -> float:
+        """How far the tool has gone since a datum by what was wound on a compound slide without a scale."""
+        wound = wound_in_mm - datum.wound_in_mm
+        return compound_shift_mm(datum.axis, wound, self.config.compound.angle_deg)
 
     def offset_mm(self, axis: Axis) -> float | None:
         """Of the tool in use, to the reference tool; None until it has touched."""
@@ -111,10 +116,8 @@ class Known:
 
     def _keep_shift(self, datum: Datum) -> None:
         """What was wound at the old angle of the compound slide went the old way, whatever angle comes now."""
-        wound = self.wound_in_mm - datum.wound_in_mm
-        shift = compound_shift_mm(datum.axis, wound, self.config.compound.angle_deg)
-        moved = datum._replace(value_mm=datum.value_mm + shift, wound_in_mm=self.wound_in_mm)
-        self.datums[datum.axis] = moved
+        value_mm = datum.value_mm + self.unmeasured_mm(datum, self.wound_in_mm)
+        self.datums[datum.axis] = datum._replace(value_mm=value_mm, wound_in_mm=self.wound_in_mm)
 
     def _new_set_up(self, act: acts.NewSetUp, _: Happening) -> None:
         self.set_up += 1

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import deque
 
 from waytell.documents.base import Axis
-from waytell.engine.axes import AXES, compound_shift_mm, signed_difference
+from waytell.engine.axes import AXES, signed_difference
 from waytell.engine.datum import TOUCH_HALF_WIDTH_MM
 from waytell.engine.doubt import Doubts
 from waytell.engine.known import Known
@@ -181,7 +181,7 @@ class Positions:
         since = datum.counts if datum is not None else self._first_counts
         value = 0.0
         if datum is not None:
-            shift = compound_shift_mm(axis, known.wound_in_mm - datum.wound_in_mm, known.config.compound.angle_deg)
+            shift = known.unmeasured_mm(datum, known.wound_in_mm)
             value = datum.value_mm + (known.offset_mm(axis) or 0.0) + shift
         if not since:
             since = (0,) * self.channels
