@@ -50,7 +50,10 @@ SCALE = '[[scales]]\nchannel = 0\nslide = "cross"\nresolution_um = 5.0\n'
         ("[machine]\ntemperature_c = 200\n", ("machine.temperature_c", "less than or equal to 60")),
         ("[machine]\nreaction_time_s = 'quick'\n", ("machine.reaction_time_s", "valid number", "found 'quick'")),
         (SCALE.replace("5.0", "-5.0"), ("scales.0.resolution_um", "greater than 0.001")),
-        (SCALE.replace("cross", "top"), ("scales.0.slide", "'cross', 'carriage' or 'compound'", "found 'top'")),
+        (
+            SCALE.replace("cross", "top"),
+            ("scales.0.slide", "'cross', 'carriage', 'compound' or 'tailstock'", "found 'top'"),
+        ),
         (SCALE + "direction = 2\n", ("scales.0.direction", "1 or -1")),
         (SCALE.replace("resolution_um = 5.0\n", ""), ("scales.0.resolution_um", "required")),
         (SCALE + SCALE, ("each channel may appear once", "twice here: 0")),

@@ -6,21 +6,30 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, TypeAdapter, computed_field, model_validator
 
-from waytell.documents.base import Axis, Document, Length, Name, NotNegativeLength, PositiveLength
+from waytell.documents.base import Axis, Document, Length, Name, NotNegativeLength, PassKind, PositiveLength
 from waytell.documents.config import Config, Stock, Units
+
+FED_ACROSS: tuple[PassKind, ...] = ("facing", "grooving", "parting")
 
 
 class Operation(Document):
-    """A facing or turning operation: one axis is fed to an end, the other is held at a size."""
+    """One axis is fed to an end, the other is held at a size.
+
+    Facing, grooving and parting are fed along X; turning, boring and drilling along Z; tapers and chamfers by the
+    compound slide, and told along Z.
+    """
 
     name: Name
-    kind: Literal["facing", "turning"]
+    kind: PassKind
     start_mm: Length
-    """Where the work begins on the feed axis: facing, the radius of the bar; turning, Z of the end face."""
+    """Where the work begins on the feed axis: facing, grooving, parting, the radius of the bar; else Z of the face."""
     end_mm: Length
-    """Where the feed ends: facing, 0 for the centre or the radius of the bore; turning, Z of the shoulder."""
+    """Where the feed ends: a radius (0 for the centre), or Z of the shoulder, of the drill's point, of the cone's end.
+    Facing from the centre outwards has its end outside its start."""
     target_mm: Length
-    """Size to reach on the held axis: facing, Z of the finished face; turning, the finished radius."""
+    """Size to reach on the held axis: facing, Z of the finished face; grooving and parting, Z of the wall nearer the
+    headstock; turning and boring, the finished radius; drilling, the radius of the drill; tapers and chamfers, the
+    radius at start_mm."""
     depth_mm: PositiveLength = 0.3
     """Deepest roughing pass."""
     finish_mm: NotNegativeLength = 0.0
@@ -35,12 +44,12 @@ class Operation(Document):
     @computed_field  # type: ignore[prop-decorator]
     @property
     def feed_axis(self) -> Axis:
-        return "X" if self.kind == "facing" else "Z"
+        return "X" if self.kind in FED_ACROSS else "Z"
 
     @computed_field  # type: ignore[prop-decorator]
     @property
     def held_axis(self) -> Axis:
-        return "Z" if self.kind == "facing" else "X"
+        return "Z" if self.kind in FED_ACROSS else "X"
 
     @model_validator(mode="before")
     @classmethod
@@ -54,10 +63,10 @@ class Operation(Document):
     def _makes_sense(self) -> Self:
         if self.start_mm == self.end_mm:
             raise ValueError("start_mm and end_mm are the same: there is nothing to feed along")
-        if self.kind == "facing" and self.end_mm < 0:
-            raise ValueError("end_mm of a facing operation is a radius: 0 for the centre, or the bore's radius")
-        if self.kind == "turning" and self.target_mm <= 0:
-            raise ValueError("target_mm of a turning operation is a radius above 0")
+        if self.kind in FED_ACROSS and self.end_mm < 0:
+            raise ValueError(f"end_mm of a {self.kind} operation is a radius: 0 for the centre, or the bore's radius")
+        if self.kind not in FED_ACROSS and self.target_mm <= 0 and self.kind not in ("taper", "chamfer"):
+            raise ValueError(f"target_mm of a {self.kind} operation is a radius above 0")
         return self
 
 
@@ -132,6 +141,47 @@ class Clamp(Document):
     held: bool
 
 
+class Drilled(Document):
+    """A hole was drilled from a tailstock that has no scale."""
+
+    act: Literal["drilled"]
+    diameter_mm: PositiveLength
+    to_mm: Length
+    """Z of the bottom of the hole where it is full: the drill's point goes deeper."""
+    from_mm: Length | None = None
+    """Z where the drill met the work; the face, where none is given."""
+
+
+class Measured(Document):
+    """What the micrometer, the calliper or the depth gauge says of a finished surface."""
+
+    act: Literal["measured"]
+    operation: Name
+    """Name of the operation that cut it: the same name in each part of a batch."""
+    axis: Axis
+    at_mm: Length
+    """The size: X as a radius, or Z."""
+    u_mm: NotNegativeLength = 0.0
+    """Expanded uncertainty (95 %) of the measurement; 0 where it is not known."""
+    low_mm: Length | None = None
+    high_mm: Length | None = None
+    """Limits of the size, in the same sense."""
+
+    @model_validator(mode="after")
+    def _limits_in_order(self) -> Self:
+        if self.low_mm is not None and self.high_mm is not None and self.low_mm > self.high_mm:
+            raise ValueError(f"low_mm {self.low_mm} must not be above high_mm {self.high_mm}")
+        return self
+
+
+class PartDone(Document):
+    """The part is finished: what is cut from here on belongs to the next one."""
+
+    act: Literal["part_done"]
+    part: Annotated[str, Field(max_length=60)] = ""
+    """Name of the part, the same for each of a batch."""
+
+
 class ConfirmPositions(Document):
     """The person has checked that the figures still hold after the board restarted and kept its counts."""
 
@@ -165,6 +215,9 @@ Act = Annotated[
     | SetDepth
     | CompoundWound
     | Clamp
+    | Drilled
+    | Measured
+    | PartDone
     | ConfirmPositions
     | Seen
     | ChooseUnits

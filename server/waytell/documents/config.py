@@ -47,13 +47,27 @@ class Compound(Document):
 
 class Tool(Document):
     name: Name
+    kind: Literal["turning", "boring", "grooving", "drill"] = "turning"
+    """turning: faces and turns outside. boring: turns inside. grooving: plunges and parts off. drill: in the tailstock."""
     nose_radius_mm: Annotated[float, Field(ge=0, le=10)] = 0.0
     hand: Literal["right", "left"] = "right"
     """A right-hand tool cuts towards the headstock."""
     approach_angle_deg: Annotated[float, Field(gt=0, le=180)] = 93.0
     """Cutting-edge angle kappa_r of the edge that turns diameters (ISO 3002-1)."""
     point_angle_deg: Annotated[float, Field(ge=10, le=170)] = 80.0
-    """Included angle between the two cutting edges."""
+    """Included angle between the two cutting edges; of a drill, of its point."""
+    width_mm: NotNegativeLength = 0.0
+    """Width of the edge of a grooving tool; its corner nearer the headstock is the one touched off."""
+    diameter_mm: NotNegativeLength = 0.0
+    """Diameter of a drill."""
+
+    @model_validator(mode="after")
+    def _has_its_size(self) -> Self:
+        if self.kind == "grooving" and self.width_mm == 0:
+            raise ValueError("a grooving tool needs width_mm, the width of its edge")
+        if self.kind == "drill" and self.diameter_mm == 0:
+            raise ValueError("a drill needs diameter_mm")
+        return self
 
 
 class HoldLimits(Document):

@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from waytell.documents.acts import Operation
-from waytell.documents.base import Axis, Document, Slide
+from waytell.documents.base import Axis, Document, PassKind, Role, Slide
 from waytell.documents.config import Stock, Tool, Units
 
 DoubtCode = Literal[
@@ -102,8 +102,12 @@ class WorkState(Document):
     set_up: int
     """Number of the set-up, from 1."""
     stock: Stock | None
+    part: int
+    """Number of the part in the chuck, from 1."""
     outline: tuple[tuple[float, float], ...]
     """Outer profile in half section as (Z, radius) corners from the chuck to the free end, as cut up to now."""
+    bore: tuple[tuple[float, float], ...]
+    """Inner profile in the same form; radius 0 where the work is solid."""
 
 
 class Overrun(Document):
@@ -172,18 +176,23 @@ class Pass(Document):
     """A pass as it was really taken."""
 
     number: int
-    kind: Literal["facing", "turning"]
-    role: Literal["skim", "roughing", "finish", "spring", "air"]
+    kind: PassKind
+    role: Role
     operation: str
     tool: str
     set_up: int
+    part: int = 1
+    """Number of the part, from 1."""
     feed_axis: Axis
+    """Tapers and chamfers, fed by the compound slide, are told along Z."""
+    fed_by: Slide = "cross"
     start_mm: float
     end_mm: float
     held_mm: float
-    """Median of the held axis while cutting."""
+    """Median of the held axis while cutting. Tapers and chamfers: X where the pass began."""
     depth_mm: float | None
-    """Metal taken off along the held axis; null where no surface was known before it."""
+    """Metal taken off along the held axis; null where no surface was known before it. Grooving and parting: how far
+    the edge went in; drilling: how far the hole was taken on."""
     creep_mm: float
     """Largest departure of the held axis from where it stood, with its sign."""
     creep_at_mm: float | None
@@ -192,10 +201,28 @@ class Pass(Document):
     """How far the feed went past the operation's end; 0 where it stopped short or on it."""
     feed_mm_min: float
     feed_mm_rev: float | None
+    rpm: float | None = None
+    """Median spindle speed; null without a tach."""
     duration_s: float
     t_start_s: float
     t_end_s: float
+    area_mm2: float | None = None
+    """Metal taken off in the half section; null where no outline is known."""
+    volume_mm3: float | None = None
+    cutting_distance_m: float | None = None
+    """Length of surface that went past the edge; null without a tach."""
     doubts: tuple[DoubtCode, ...]
+
+
+class PassDetail(Document):
+    """A pass with all that its pictures need."""
+
+    passed: Pass
+    samples: tuple[tuple[float, float, float], ...]
+    """Seconds from the start of the pass, X (radius) and Z of the tool, in the order in which they came."""
+    outline_before: tuple[tuple[float, float], ...]
+    """Half section before it as (Z, radius) corners of a closed polygon; empty where none is known."""
+    outline_after: tuple[tuple[float, float], ...]
 
 
 class Demo(Document):

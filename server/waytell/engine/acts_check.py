@@ -96,6 +96,12 @@ def act_words(engine: Engine, act: acts.Act) -> str:
         return f"Wound {way} {fine_length(abs(act.wound_in_mm), units)} on the compound slide (not measured)"
     if isinstance(act, acts.Clamp):
         return f"{slide(act.axis).capitalize()} {'clamped' if act.held else 'free'}"
+    if isinstance(act, acts.Drilled):
+        return f"Drilled {length(act.diameter_mm, units)} across, to {coordinate('Z', act.to_mm, units)}"
+    if isinstance(act, acts.Measured):
+        return f"{act.operation} measured: {coordinate(act.axis, act.at_mm, units)}"
+    if isinstance(act, acts.PartDone):
+        return f"Part {engine.known.part} done"
     if isinstance(act, acts.Undo):
         return f"Undone: {engine.known.undoable[-1][1]}"
     return _PLAIN_WORDS[act.act]

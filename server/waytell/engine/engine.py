@@ -285,7 +285,7 @@ class Engine:
             overrun = max(0.0, -to_go_mm(cut.end_mm, end, feed_sign(operation)))
         return Pass(
             number=known.passes + 1, kind=kind, role=cut.role, operation=operation.name if operation else "",
-            tool=known.tool.name if known.tool else "", set_up=known.set_up,
+            tool=known.tool.name if known.tool else "", set_up=known.set_up, part=known.part,
             feed_axis="X" if kind == "facing" else "Z",
             start_mm=cut.start_mm, end_mm=cut.end_mm, held_mm=cut.held_mm, depth_mm=cut.depth_mm,
             creep_mm=cut.creep_mm, creep_at_mm=cut.creep_at_mm, came_back=cut.came_back, overrun_mm=overrun,

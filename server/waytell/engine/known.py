@@ -22,7 +22,7 @@ from waytell.engine.section import Section
 UNDOABLE = frozenset(
     {
         "use_config", "new_set_up", "choose_tool", "touch_off", "choose_operation", "set_target", "set_depth",
-        "compound_wound", "clamp", "confirm_positions", "choose_units",
+        "compound_wound", "clamp", "confirm_positions", "choose_units", "drilled", "measured", "part_done",
     }
 )  # fmt: skip
 
@@ -49,6 +49,7 @@ class Known:
     datums: dict[Axis, Datum] = field(default_factory=dict)
     offsets: dict[tuple[str, Axis], float] = field(default_factory=dict)
     set_up: int = 1
+    part: int = 1
     stock: Stock | None = None
     section: Section | None = None
     operation: acts.Operation | None = None
@@ -180,6 +181,12 @@ class Known:
         for axis, datum in self.datums.items():
             self.datums[axis] = datum._replace(boot=happening.body["boot"], missed=missed, sure_from=happening.number)
 
+    def _drilled(self, act: acts.Drilled, _: Happening) -> None:
+        """Replaced below."""
+
+    def _part_done(self, _: acts.PartDone, __: Happening) -> None:
+        self.part += 1
+
     def _choose_units(self, act: acts.ChooseUnits, _: Happening) -> None:
         self.units = act.units
 
@@ -214,6 +221,9 @@ _APPLY: dict[str, Any] = {
     "set_depth": Known._set_depth,
     "compound_wound": Known._compound_wound,
     "clamp": Known._clamp,
+    "drilled": Known._drilled,
+    "measured": Known._nothing,
+    "part_done": Known._part_done,
     "confirm_positions": Known._confirm_positions,
     "choose_units": Known._choose_units,
     "seen": Known._nothing,

@@ -98,7 +98,7 @@ def build(engine: Engine, outside: Outside) -> LiveState:
             touched_x=(known.tool.name, "X") in known.offsets and "X" in known.datums,
             touched_z=(known.tool.name, "Z") in known.offsets and "Z" in known.datums,
         ),
-        work=WorkState(set_up=known.set_up, stock=known.stock, outline=_outline(engine)),
+        work=WorkState(set_up=known.set_up, part=known.part, stock=known.stock, outline=_outline(engine), bore=()),
         operation=operation,
         to_go=to_go,
         reached=bool(feed is not None and feed_good and feed.reached),

@@ -94,18 +94,22 @@ export interface Stock {
   front_mm: number;
 }
 
+export type PassKind = "facing" | "turning" | "boring" | "drilling" | "taper" | "chamfer" | "grooving" | "parting";
+
 /** A corner of the outline: place along Z, and radius. */
 export type Corner = [z_mm: number, radius_mm: number];
 
 export interface WorkState {
   set_up: number;
+  part: number;
   stock: Stock | null;
   outline: Corner[];
+  bore: Corner[];
 }
 
 export interface Operation {
   name: string;
-  kind: "facing" | "turning";
+  kind: PassKind;
   start_mm: number;
   end_mm: number;
   target_mm: number;
@@ -178,12 +182,14 @@ export interface Alarm {
 
 export interface Pass {
   number: number;
-  kind: "facing" | "turning";
+  kind: PassKind;
   role: "skim" | "roughing" | "finish" | "spring" | "air";
   operation: string;
   tool: string;
   set_up: number;
+  part: number;
   feed_axis: Axis;
+  fed_by: "cross" | "carriage" | "compound" | "tailstock";
   start_mm: number;
   end_mm: number;
   held_mm: number;
@@ -194,9 +200,13 @@ export interface Pass {
   overrun_mm: number;
   feed_mm_min: number;
   feed_mm_rev: number | null;
+  rpm: number | null;
   duration_s: number;
   t_start_s: number;
   t_end_s: number;
+  area_mm2: number | null;
+  volume_mm3: number | null;
+  cutting_distance_m: number | null;
   doubts: DoubtCode[];
 }
 
