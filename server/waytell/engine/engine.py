@@ -37,6 +37,15 @@ _NOTHING: list[Happening] = []
 _KINDS: tuple[tuple[Axis, Literal["facing", "turning"]], ...] = (("X", "facing"), ("Z", "turning"))
 
 
+def resumes_after(happenings: Iterable[Happening]) -> int:
+    """Number of the newest event that ended what was under way: a pass under way later lies in the readings since."""
+    return max((one.number for one in happenings if _ends_what_was_under_way(one)), default=0)
+
+
+def _ends_what_was_under_way(one: Happening) -> bool:
+    return one.kind == "pass_finished" or (one.kind == "act" and one.body["act"]["act"] in MOVES_COORDINATES)
+
+
 class Engine:
     """Holds the state of one machine. `label` is the wall-clock text that happenings are stamped with."""
 
@@ -62,8 +71,11 @@ class Engine:
 
     # -- what comes in ---------------------------------------------------------------------------------------------
 
-    def restore(self, happenings: Iterable[Happening]) -> None:
-        """Take up where the journal left off."""
+    def restore(self, happenings: Iterable[Happening], tail: Iterable[Reading] = ()) -> list[Happening]:
+        """Take up where the journal left off; passes that ended in `tail` and were not yet told.
+
+        `tail` are the readings since the event `resumes_after(happenings)`: a pass under way goes on in them.
+        """
         self.history = list(happenings)
         self.doubts.events = len(self.history)
         self.known = Known.of(self.history)
@@ -71,6 +83,8 @@ class Engine:
             if "stepped" in one.body:
                 self.doubts.recall(*one.body["stepped"])
         self._lay_out()
+        del tail
+        return _NOTHING
 
     def feed(self, event: BoardEvent) -> list[Happening]:
         """A board event; what it brought about."""
