@@ -38,6 +38,12 @@ def test_the_pure_core_does_no_io_and_knows_no_clock(folder: Path) -> None:
     assert [found for found in imports(folder) if begins(found[1], OUTSIDE)] == []
 
 
+def test_the_review_does_no_io_and_knows_no_clock() -> None:
+    # It reads the labels of the wall clock that events carry, and asks no clock itself.
+    found = [one for one in imports(SERVER / "review") if begins(one[1], OUTSIDE)]
+    assert {module for _, module in found} <= {"datetime.datetime", "datetime.timedelta"}
+
+
 def test_the_engine_knows_of_the_bridge_only_readings_and_of_the_server_only_documents() -> None:
     allowed = ("waytell_bridge.reading", "waytell.engine", "waytell.documents")
     ours = [found for found in imports(SERVER / "engine") if begins(found[1], ("waytell", "waytell_bridge"))]
