@@ -26,9 +26,14 @@ def found(turner: Turner, bench: Bench) -> list[Pass]:
     return replayed.passes
 
 
-def judge(turner: Turner, bench: Bench) -> None:
-    """Fails with every difference between the passes found and the true ones."""
+def judge(turner: Turner, bench: Bench) -> list[Pass]:
+    """Fails with every difference between the passes found and the true ones; gives those found."""
     passes = found(turner, bench)
+    compare(turner, passes, bench)
+    return passes
+
+
+def compare(turner: Turner, passes: list[Pass], bench: Bench) -> None:
     wrong = differences(turner.passes, passes, bench)
     assert not wrong, "\n".join([*wrong, "true:", *map(_true_line, turner.passes), "found:", *map(_found_line, passes)])
 
@@ -99,5 +104,6 @@ def _true_line(one: TruePass) -> str:
 def _found_line(one: Pass) -> str:
     return (
         f"  {one.kind} {one.role} {one.feed_axis} {one.start_mm:.3f} -> {one.end_mm:.3f} held {one.held_mm:.3f}"
-        f" depth {one.depth_mm} creep {one.creep_mm:.3f} from {one.t_start_s - BEGIN_S:.2f} s to {one.t_end_s - BEGIN_S:.2f} s"
+        f" depth {one.depth_mm} creep {one.creep_mm:.3f}"
+        f" from {one.t_start_s - BEGIN_S:.2f} s to {one.t_end_s - BEGIN_S:.2f} s"
     )

@@ -22,7 +22,7 @@ class Cut:
     enters: float | None
     """Where along the feed the tool met the metal; None: it began where the feed did, already in the metal."""
     leaves: float | None = None
-    """Where the metal ends, if the feed went on beyond: the end may be told as this edge or as where the hand stopped."""
+    """Where the metal ends, if the feed went on beyond: either this edge or where the hand stopped is a right end."""
     was: float | None = None
     """The surface before, along the held axis; None where the depth is open to argument."""
     role: str | None = None
