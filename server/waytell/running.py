@@ -11,17 +11,19 @@ from pathlib import Path
 from typing import NamedTuple
 
 import click
-import platformdirs
 
 from waytell.documents.acts import ACT, UseConfig
 from waytell.documents.config import Config
 from waytell.documents.state import Demo, Event
+from waytell.engine.engine import resumes_after
 from waytell.engine.happening import ActRefused
 from waytell.http.serving import listen, serve
-from waytell.journal.store import JournalError, Store, journal_url
-from waytell.journal.writer import JournalWriter
-from waytell.session import NotStored, Session
+from waytell.journal.store import Store, data_folder, journal_url
+from waytell.journal.trouble import JournalError, NewerJournalError
+from waytell.journal.writer import JournalWriter, NoJournal
+from waytell.session import NotStored, Session, happenings
 from waytell_bridge.bridge import Bridge, Recorder
+from waytell_bridge.reading import Reading
 from waytell_bridge.sources.simulated_board import PREFIX, board_server
 
 
@@ -46,8 +48,7 @@ def run_lathe(address: str, config: Config | None, place: Place) -> None:
         with tempfile.TemporaryDirectory(prefix="waytell-demo-", ignore_cleanup_errors=True) as temporary:
             asyncio.run(_SimulatedLathe(address, config, place, place.data or Path(temporary)).run())
         return
-    folder = place.data or Path(platformdirs.user_data_dir("waytell", appauthor=False))
-    asyncio.run(_Lathe(address, config, place, folder).run())
+    asyncio.run(_Lathe(address, config, place, data_folder(place.data)).run())
 
 
 class _Lathe:
@@ -101,11 +102,22 @@ class _Lathe:
             raise JournalError(
                 f"The data folder {self._folder} cannot be made: {error.strerror}. Name another with --data."
             ) from error
-        store = Store(journal_url(self._folder))
-        past = store.load(self._config.machine.name)
-        journal = JournalWriter(store, self._config.machine.name)
-        closing.callback(journal.close)
-        return Session(journal, past, lambda: self._demo(), recorder)  # noqa: PLW0108 - set later
+        machine = self._config.machine.name
+        past: list[Event] = []
+        tail: list[Reading] = []
+        try:
+            store = Store(journal_url(self._folder))
+            past = store.load(machine)
+            tail = store.tail(machine, resumes_after(happenings(past)))
+            journal = JournalWriter(store, machine)
+        except NewerJournalError:
+            raise
+        except JournalError as error:
+            # Not even events that could be read may be added to: the file stays as it is, and the figures go on.
+            click.echo(str(error), err=True)
+            return Session(NoJournal(str(error)), past, tail, lambda: self._demo(), recorder)  # noqa: PLW0108
+        closing.callback(_close, journal)
+        return Session(journal, past, tail, lambda: self._demo(), recorder)  # noqa: PLW0108 - set later
 
     async def _use_config(self, session: Session) -> None:
         """The file sets the machine up when it is new; what was changed on the page since stays."""
@@ -121,6 +133,12 @@ class _Lathe:
             self._address, session.deliver, baud=board.baud, pattern=board.line_pattern, scale=board.line_scale,
             recorder=recorder,
         )  # fmt: skip
+
+
+def _close(journal: JournalWriter) -> None:
+    journal.close()
+    if journal.not_stored:
+        click.echo(f"{journal.not_stored} events could not be stored. {journal.trouble}", err=True)
 
 
 def _was_used(events: list[Event], config: Config) -> bool:

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import asyncio
 import time
-from collections.abc import Callable
-from datetime import UTC, datetime
+from collections.abc import Callable, Iterable
+from datetime import UTC, datetime, timedelta
 
 from waytell.documents.acts import Act
 from waytell.documents.config import Config
@@ -17,7 +17,7 @@ from waytell.documents.state import Demo, Event, LiveState
 from waytell.engine.engine import Engine
 from waytell.engine.happening import Happening
 from waytell.engine.live_state import Outside, build
-from waytell.journal.writer import JournalWriter
+from waytell.journal.writer import Journal, Piece
 from waytell_bridge.bridge import Recorder
 from waytell_bridge.reading import BoardEvent, Reading
 
@@ -25,6 +25,8 @@ TICK_S = 0.02
 HEARTBEAT_S = 0.1
 # More often than a display can draw, less often than a fast board reports.
 LEAST_BETWEEN_S = 0.004
+# With the time that writing takes, no more than two seconds of readings are lost in a crash.
+LONGEST_PIECE_S = 1.5
 
 
 class NotStored(Exception):  # noqa: N818 - the act was done; its record waits for the disk
@@ -69,17 +71,18 @@ class Session:
     """`deliver` may be called from any thread; everything else belongs to the loop that called `start`."""
 
     def __init__(
-        self, journal: JournalWriter | None, past: list[Event],
+        self, journal: Journal | None, past: list[Event], tail: Iterable[Reading] = (),
         demo: Callable[[], Demo | None] = lambda: None, recorder: Recorder | None = None,
     ) -> None:  # fmt: skip
+        """`past` are the events of the journal, `tail` the readings since a pass could last have been under way."""
         self._journal = journal
         self._demo = demo
         self._recorder = recorder
         self._engine = Engine()
-        self._engine.restore(
-            Happening(event.number, event.t_s, event.wall, event.kind, event.words, event.body) for event in past
-        )
+        self._found = self._engine.restore(happenings(past), tail)
         self._events = list(past)
+        self._readings: list[Reading] = []
+        """Those that the journal has not been handed yet: all since the newest event, or for a while."""
         self.latest = Latest(self._state)
         self._loop: asyncio.AbstractEventLoop | None = None
         self._ticker: asyncio.TimerHandle | None = None
@@ -89,6 +92,7 @@ class Session:
     def start(self) -> None:
         self._loop = asyncio.get_running_loop()
         self._stamp()
+        self._keep(self._found)
         self._keep([self._engine.happened("started", "Waytell started", {})])
         self._tick()
 
@@ -96,6 +100,7 @@ class Session:
         for timer in (self._ticker, self._due):
             if timer is not None:
                 timer.cancel()
+        self._hand_readings()
 
     # -- in --------------------------------------------------------------------------------------------------------
 
@@ -141,23 +146,29 @@ class Session:
     # -- inside ----------------------------------------------------------------------------------------------------
 
     def _take(self, events: list[BoardEvent]) -> None:
-        engine, happened, only_readings = self._engine, [], True
+        engine, told = self._engine, False
         for event in events:
-            happened += engine.feed(event)
-            only_readings = only_readings and isinstance(event, Reading)
-        if happened:
-            self._stamp()
-            self._keep(happened)
+            happened = engine.feed(event)
+            if isinstance(event, Reading):
+                self._readings.append(event)
+            else:
+                told = True
+            if happened:
+                told = True
+                self._keep(happened)
         # At rest nothing new is to be drawn; the heartbeat says that readings still come.
-        if happened or not only_readings or engine.place.counts != self._drawn_counts:
+        if told or engine.place.counts != self._drawn_counts:
             self._publish_soon()
 
     def _tick(self) -> None:
         loop = asyncio.get_running_loop()
         now_s = time.monotonic()
+        self._stamp()
         was_stale = self._engine.doubts.stale
         self._engine.tick(now_s)
         became_stale = self._engine.doubts.stale and not was_stale
+        if self._readings and now_s - self._readings[0].t_s >= LONGEST_PIECE_S:
+            self._hand_readings()
         if became_stale or now_s - self.latest.published_s >= HEARTBEAT_S:
             self._publish()
         self._ticker = loop.call_later(TICK_S, self._tick)
@@ -179,7 +190,7 @@ class Session:
         self.latest.publish()
 
     def _stamp(self) -> None:
-        self._engine.label = datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+        self._engine.label = _label(datetime.now(UTC))
 
     def _keep(self, happened: list[Happening], stored: asyncio.Future[str | None] | None = None) -> list[Event]:
         events = [
@@ -188,6 +199,8 @@ class Session:
             )
             for h in happened
         ]
+        if events:
+            self._hand_readings()
         self._events += events
         loop = asyncio.get_running_loop()
 
@@ -203,3 +216,19 @@ class Session:
         else:
             self._journal.append(events, told)
         return events
+
+    def _hand_readings(self) -> None:
+        """To the journal, before an event is added: what it says of them holds for all alike."""
+        readings, self._readings = self._readings, []
+        if self._journal is not None and readings:
+            began = datetime.now(UTC) - timedelta(seconds=time.monotonic() - readings[0].t_s)
+            self._journal.trace(Piece(len(self._events), _label(began), readings))
+
+
+def happenings(events: Iterable[Event]) -> list[Happening]:
+    """Events of the journal as the engine knows them."""
+    return [Happening(e.number, e.t_s, e.wall, e.kind, e.words, e.body) for e in events]
+
+
+def _label(moment: datetime) -> str:
+    return moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")

@@ -8,14 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from waytell.documents.state import Event
-from waytell.journal.store import JournalError, Store, journal_url
+from journal.making import event
+from waytell.journal.store import Store, journal_url
+from waytell.journal.trouble import JournalError
 from waytell.journal.writer import JournalWriter
-
-
-def event(number: int, words: str = "Carriage clamped") -> Event:
-    body = {"act": {"act": "clamp", "axis": "Z", "held": True}, "text": "µ ± \u2028 'quoted'"}
-    return Event(number=number, t_s=number / 3, wall="2026-01-01T00:00:00.000Z", kind="act", words=words, body=body)
 
 
 @pytest.fixture
@@ -44,14 +40,14 @@ def test_a_batch_is_stored_whole_or_not_at_all(url: str) -> None:
     store = Store(url)
     store.append("lathe", [event(1)])
     with pytest.raises(JournalError):
-        store.append("lathe", [event(2), event(1)])
+        store.append("lathe", [event(2), event(1, "said otherwise")])
     assert [one.number for one in store.load("lathe")] == [1]
 
 
 def test_commits_are_synchronised_in_full(url: str, tmp_path: Path) -> None:
     store = Store(url)
     store.append("lathe", [event(1)])
-    with store._engine.connect() as connection:
+    with store._writer.begin() as connection:
         assert connection.exec_driver_sql("PRAGMA synchronous").scalar() == 2
         assert connection.exec_driver_sql("PRAGMA journal_mode").scalar() == "wal"
     assert (tmp_path / "journal.sqlite").exists()

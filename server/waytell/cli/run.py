@@ -60,7 +60,7 @@ def demo(pace: float, record: Path | None, host: str, port: int, data: Path | No
 
 def _reporting(work: Callable[[], None]) -> None:
     from waytell.http.serving import CannotListen  # noqa: PLC0415
-    from waytell.journal.store import JournalError  # noqa: PLC0415
+    from waytell.journal.trouble import JournalError  # noqa: PLC0415
 
     try:
         work()

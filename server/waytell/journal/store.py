@@ -1,55 +1,76 @@
-"""The events table, in SQLite by default.
+"""The journal on disk, in SQLite by default: events, from which all state is rebuilt, and every reading.
 
-Write-ahead log with full synchronisation: what was committed survives a crash and a power cut. Errors of the
-database become `JournalError`, with words for the person.
+Write-ahead log with full synchronisation: an event that was committed survives a crash and a power cut; readings are
+on disk a little later. Errors of the database become `JournalError`, with words for the person. SQL is SQLAlchemy's,
+so that another database can take SQLite's place by its address.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+import zlib
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
+import platformdirs
 import sqlalchemy as sa
-from sqlalchemy.exc import DBAPIError
+from pydantic import ValidationError
+from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 
 from waytell.documents.state import Event
+from waytell.journal import schema, traces
+from waytell.journal.schema import EVENTS, TRACES
+from waytell.journal.sqlite_file import SYNC, file_of, reading_engine, writing_engine
+from waytell.journal.trace_block import BlockError
+from waytell.journal.traces import Block, Pruning
+from waytell.journal.trouble import JournalError, damaged, told
+from waytell_bridge.reading import Reading
 
-_METADATA = sa.MetaData()
-_EVENTS = sa.Table(
-    "events",
-    _METADATA,
-    sa.Column("machine", sa.String(60), primary_key=True),
-    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
-    sa.Column("t_s", sa.Float, nullable=False),
-    sa.Column("wall", sa.String(40), nullable=False),
-    sa.Column("kind", sa.String(20), nullable=False),
-    sa.Column("words", sa.Text, nullable=False),
-    sa.Column("body", sa.Text, nullable=False),
-)
+_SAID = ("machine", "number", "t_s", "wall", "kind", "words", "body")
 
 
-class JournalError(Exception):
-    """The journal cannot be read or written; the message says what to do. Nothing stored was harmed."""
+def data_folder(named: Path | None) -> Path:
+    """The folder that keeps the journal: the one that was named, else the person's own."""
+    return named or Path(platformdirs.user_data_dir("waytell", appauthor=False))
+
+
+def journal_file(folder: Path) -> Path:
+    return folder.resolve() / "journal.sqlite"
 
 
 def journal_url(folder: Path) -> str:
     """Address of the journal in a data folder."""
-    return f"sqlite:///{(folder / 'journal.sqlite').resolve().as_posix()}"
+    return f"sqlite:///{journal_file(folder).as_posix()}"
 
 
 class Store:
-    """One open journal. Used by one thread at a time."""
+    """One open journal. Used by one thread at a time.
+
+    Raises:
+        JournalError: it cannot be read, or a newer program made it. The file is as it was.
+    """
 
     def __init__(self, url: str) -> None:
-        self._where = url.removeprefix("sqlite:///")
-        try:
-            self._engine = sa.create_engine(url)
-            if self._engine.dialect.name == "sqlite":
-                sa.event.listen(self._engine, "connect", _set_up_sqlite)
-            _METADATA.create_all(self._engine)
-        except DBAPIError as error:
-            raise self._told(error, "opened") from error
+        self._file = file_of(url)
+        self.where = str(self._file or sa.make_url(url))
+        self._writer = writing_engine(url) if self._file is not None else sa.create_engine(url)
+        self._reader = self._writer if self._file is None else reading_engine(self._file)
+        self._late = self._writer.execution_options(**{SYNC: "NORMAL"})
+        with self._telling("opened"):
+            self._bring_up_to_date()
+        self._inode = self._present_inode()
+
+    def _bring_up_to_date(self) -> None:
+        if self._file is None or self._file.exists():
+            with self._reader.connect() as connection:
+                if schema.stored_version(connection) == schema.HEAD:
+                    return
+        with self._writer.begin() as connection:
+            schema.bring_up_to_date(connection)
+
+    # -- events ----------------------------------------------------------------------------------------------------
 
     def load(self, machine: str) -> list[Event]:
         """All events of a machine in their order.
@@ -57,54 +78,144 @@ class Store:
         Raises:
             JournalError: the database is damaged or cannot be reached.
         """
-        query = sa.select(_EVENTS).where(_EVENTS.c.machine == machine).order_by(_EVENTS.c.number)
+        query = sa.select(EVENTS).where(EVENTS.c.machine == machine).order_by(EVENTS.c.number)
+        with self._telling("read"), self._reader.connect() as connection:
+            rows = connection.execute(query).all()
+        return [self._event(row, number) for number, row in enumerate(rows, start=1)]
+
+    def _event(self, row: sa.Row[Any], number: int) -> Event:
+        if row.number != number:
+            raise damaged(self.where, f"event {number} is missing")
+        if row.crc != _crc(row):
+            raise damaged(self.where, f"event {number} is not as it was written")
         try:
-            with self._engine.connect() as connection:
-                rows = connection.execute(query).all()
-        except DBAPIError as error:
-            raise self._told(error, "read") from error
-        return [
-            Event(number=r.number, t_s=r.t_s, wall=r.wall, kind=r.kind, words=r.words, body=json.loads(r.body))
-            for r in rows
-        ]
+            return Event(
+                number=number, t_s=row.t_s, wall=row.wall, kind=row.kind, words=row.words, body=json.loads(row.body)
+            )
+        except ValidationError as error:
+            raise damaged(self.where, f"event {number} cannot be read ({error.errors()[0]['msg']})") from error
 
     def append(self, machine: str, events: Sequence[Event]) -> None:
-        """Store events, all or none.
+        """Store events, all or none; those that are stored already are not stored again.
 
         Raises:
             JournalError: nothing was stored; try again later.
         """
-        rows = [
-            {**event.model_dump(exclude={"body"}), "machine": machine, "body": json.dumps(event.body)}
-            for event in events
-        ]
-        try:
-            with self._engine.begin() as connection:
-                connection.execute(sa.insert(_EVENTS), rows)
-        except DBAPIError as error:
-            raise self._told(error, "written") from error
+        rows = [_row(machine, event) for event in events]
+        with self._telling("written"):
+            try:
+                with self._writing(self._writer) as connection:
+                    connection.execute(sa.insert(EVENTS), rows)
+            except IntegrityError:
+                # They may have reached the disk all the same when storing them seemed to fail.
+                rows = self._not_stored(rows)
+                with self._writing(self._writer) as connection:
+                    connection.execute(sa.insert(EVENTS), rows)
+
+    def _not_stored(self, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+        """Those that are not there, number and all; one that is there otherwise will be refused again."""
+        first = rows[0]
+        query = sa.select(EVENTS).where(EVENTS.c.machine == first["machine"], EVENTS.c.number >= first["number"])
+        with self._reader.connect() as connection:
+            stored = [dict(row._mapping) for row in connection.execute(query)]  # noqa: SLF001 - its public name
+        return [row for row in rows if row not in stored] or rows
+
+    # -- readings --------------------------------------------------------------------------------------------------
+
+    def new_run(self, machine: str) -> int:
+        """Number for the readings of a start of the program."""
+        with self._telling("read"), self._reader.connect() as connection:
+            last = traces.newest(connection, machine)
+        return 1 if last is None else last.run + 1
+
+    def append_blocks(self, machine: str, blocks: Sequence[Block]) -> None:
+        """Store readings, all or none; they may reach the disk a little later.
+
+        Raises:
+            JournalError: nothing was stored; try again later.
+        """
+        with self._telling("written"), self._writing(self._late) as connection:
+            traces.insert(connection, machine, blocks)
+
+    def tail(self, machine: str, after_event: int) -> list[Reading]:
+        """Readings of the newest start since an event, at most 20 minutes of them.
+
+        Raises:
+            JournalError: the database is damaged or cannot be reached.
+        """
+        with self._telling("read"), self._reader.connect() as connection:
+            return traces.tail(connection, machine, after_event)
+
+    def trace(self, machine: str, run: int, from_s: float, to_s: float) -> list[Reading]:
+        """Readings of a start between two of its times, both included.
+
+        Raises:
+            JournalError: the database is damaged or cannot be reached.
+        """
+        with self._telling("read"), self._reader.connect() as connection:
+            try:
+                return traces.piece(connection, machine, run, from_s, to_s)
+            except BlockError as error:
+                raise damaged(self.where, f"a block of readings cannot be read ({error})") from error
+
+    def prune(self, machine: str, what: Pruning, at_most: int | None = None) -> int:
+        """Take out the oldest blocks of readings; how many. Events are never taken out.
+
+        Raises:
+            JournalError: nothing was taken out.
+        """
+        with self._telling("pruned"), self._writing(self._late) as connection:
+            return traces.prune(connection, machine, what, at_most)
+
+    # -- the rest --------------------------------------------------------------------------------------------------
+
+    def machines(self) -> list[str]:
+        """Whose events or readings are kept.
+
+        Raises:
+            JournalError: the database is damaged or cannot be reached.
+        """
+        query = sa.union(sa.select(EVENTS.c.machine), sa.select(TRACES.c.machine))
+        with self._telling("read"), self._reader.connect() as connection:
+            return sorted(connection.execute(query).scalars())
 
     def close(self) -> None:
-        self._engine.dispose()
+        self._writer.dispose()
 
-    def _told(self, error: DBAPIError, verb: str) -> JournalError:
-        reason = str(error.orig)
-        hint = next((words for part, words in _HINTS if part in reason), "Check the disk and the folder's rights.")
-        return JournalError(f"The journal {self._where} cannot be {verb} ({reason}). {hint}")
+    @contextmanager
+    def _writing(self, engine: sa.Engine) -> Iterator[sa.Connection]:
+        self._still_there()
+        with engine.begin() as connection:
+            yield connection
+
+    def _still_there(self) -> None:
+        """What is written to a file that was moved away while it is open would be found nowhere."""
+        if self._present_inode() != self._inode:
+            raise JournalError(
+                f"The journal {self.where} was moved or replaced while Waytell runs: nothing is stored any more. "
+                "Put it back, or stop Waytell and start it again."
+            )
+
+    def _present_inode(self) -> int | None:
+        return self._file.stat().st_ino if self._file is not None and self._file.exists() else None
+
+    @contextmanager
+    def _telling(self, verb: str) -> Iterator[None]:
+        try:
+            yield
+        except (SQLAlchemyError, OSError) as error:
+            raise told(self.where, error, verb) from error
 
 
-_HINTS = (
-    ("full", "The disk is full: make room; what is not stored yet is kept in memory and stored then."),
-    ("readonly", "The disk or the file is read-only: make it writable; what is not stored is kept in memory."),
-    ("malformed", "The file is damaged: stop, keep a copy of it, and start with another data folder."),
-    ("not a database", "The file is no journal: stop, move it away, or name another data folder with --data."),
-    ("locked", "Another program holds it: close that; what is not stored yet is kept in memory."),
-    ("unable to open", "Check that the folder named with --data exists and may be written."),
-)
+def _row(machine: str, event: Event) -> dict[str, Any]:
+    row = {**event.model_dump(exclude={"body"}), "machine": machine, "body": json.dumps(event.body)}
+    return row | {"crc": _sum(row[name] for name in _SAID)}
 
 
-def _set_up_sqlite(connection: object, _: object) -> None:
-    cursor = connection.cursor()  # type: ignore[attr-defined]
-    for pragma in ("journal_mode=WAL", "synchronous=FULL", "busy_timeout=2000"):
-        cursor.execute(f"PRAGMA {pragma}")
-    cursor.close()
+def _crc(row: sa.Row[Any]) -> int:
+    return _sum(getattr(row, name) for name in _SAID)
+
+
+def _sum(said: Iterator[object]) -> int:
+    """CRC-32 over all that an event says."""
+    return zlib.crc32("\n".join(map(repr, said)).encode())

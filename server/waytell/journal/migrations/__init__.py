@@ -1,0 +1,1 @@
+"""Steps from one version of the journal to the next, for alembic."""

@@ -1,0 +1,1 @@
+"""One step a file: what changed, and how an older journal comes to have it."""
