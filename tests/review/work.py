@@ -22,6 +22,9 @@ TURNED = {
 }  # fmt: skip
 BEFORE = [[-30.0, 0.0], [-30.0, 12.0], [0.0, 12.0], [0.0, 0.0]]
 AFTER = [[-30.0, 0.0], [-30.0, 12.0], [-10.0, 12.0], [-10.0, 9.0], [0.0, 9.0], [0.0, 0.0]]
+KEPT = ("samples", "outline_before", "outline_after")
+# Where the scales stood: what the engine, not the review, wants to know of a pass.
+SCALES = {"held_counts": [0, 0], "wound_in_mm": 0.0, "boot": None, "missed": {}, "sound": True}
 
 
 class Journal:
@@ -46,10 +49,8 @@ class Journal:
 
     def passed(self, base: dict[str, Any] = PASS, at_s: float | None = None, **changes: Any) -> int:
         self.passes += 1
-        kept: dict[str, Any] = {
-            name: changes.pop(name) for name in ("samples", "outline_before", "outline_after") if name in changes
-        }
-        return self.add("pass_finished", {"pass": {**base, **changes, "number": self.passes}, **kept}, at_s)
+        kept: dict[str, Any] = {name: changes.pop(name) for name in KEPT if name in changes}
+        return self.add("pass_finished", {"pass": {**base, **changes, "number": self.passes}, **SCALES, **kept}, at_s)
 
     def measured(self, at_mm: float, operation: str = "turn the bush", **fields: Any) -> int:
         fields = {"axis": "X", "u_mm": 0.002, "low_mm": 8.98, "high_mm": 9.0, **fields}

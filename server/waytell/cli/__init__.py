@@ -6,6 +6,7 @@ import click
 
 from waytell.cli.board import board
 from waytell.cli.config import config
+from waytell.cli.export import export
 from waytell.cli.ports import ports
 from waytell.cli.replay import replay
 from waytell.cli.run import demo, run
@@ -28,5 +29,5 @@ def main() -> None:
     """
 
 
-for command in (demo, run, ports, board, replay, config):
+for command in (demo, run, ports, board, replay, export, config):
     main.add_command(command)

@@ -6,12 +6,11 @@ Requests run in a few threads of their own; whatever touches the session is hand
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable
 from concurrent.futures import TimeoutError as TookTooLong
 from http import HTTPStatus
-from typing import Any, TypeVar
 
-from flask import Response, make_response, request, send_from_directory
+from flask import Response, request, send_from_directory
 from flask_openapi3.models.info import Info
 from flask_openapi3.models.tag import Tag
 from flask_openapi3.openapi import OpenAPI
@@ -23,11 +22,12 @@ from waytell.documents.base import Document
 from waytell.documents.config import Config
 from waytell.documents.state import Event, LiveState, Pass
 from waytell.engine.happening import ActRefused
+from waytell.http.answers import Loop, Refusal, json_answer, refuse
 from waytell.http.live import same_origin
+from waytell.http.review import add_review
+from waytell.review.record import read
 from waytell.session import NotStored, Session
 
-T = TypeVar("T")
-ANSWER_WITHIN_S = 5.0
 CONTENT_POLICY = "default-src 'self'; img-src 'self' data:; connect-src 'self' ws: wss:; frame-ancestors 'none'"
 
 
@@ -37,13 +37,6 @@ class ActBody(RootModel[Act]):
 
 class Done(Document):
     events: tuple[Event, ...]
-
-
-class Refusal(Document):
-    """What went wrong, and what to do."""
-
-    error: str
-    do: str
 
 
 class Passes(Document):
@@ -69,26 +62,6 @@ class Fault(Document):
     fault: str
 
 
-class Loop:
-    """Hands work from request threads to the session's loop."""
-
-    def __init__(self, loop: asyncio.AbstractEventLoop) -> None:
-        self._loop = loop
-
-    def wait(self, work: Awaitable[T]) -> T:
-        return asyncio.run_coroutine_threadsafe(_await(work), self._loop).result(ANSWER_WITHIN_S)
-
-    def call(self, function: Callable[[], T]) -> T:
-        async def run() -> T:
-            return function()
-
-        return self.wait(run())
-
-
-async def _await(work: Awaitable[T]) -> T:
-    return await work
-
-
 def make_app(session: Session, loop: asyncio.AbstractEventLoop, cause_fault: Callable[[str], None] | None) -> OpenAPI:
     app = OpenAPI(
         "waytell",
@@ -105,6 +78,7 @@ def make_app(session: Session, loop: asyncio.AbstractEventLoop, cause_fault: Cal
     _add_pages(app)
     _add_state(app, session, inside)
     _add_acts(app, session, inside)
+    add_review(app, session, inside)
     if cause_fault is not None:
         _add_demo(app, cause_fault)
     app.before_request(refuse_other_origin)
@@ -130,27 +104,26 @@ def _add_state(app: OpenAPI, session: Session, inside: Loop) -> None:
     @app.get("/api/state", tags=tag, summary="The state document, as the live stream sends it",
              responses={200: LiveState})  # fmt: skip
     def state() -> Response:
-        return _json(inside.call(session.latest.text))
+        return json_answer(inside.call(session.latest.text))
 
     @app.get("/api/passes", tags=tag, summary="Finished passes, oldest first", responses={200: Passes})
     def passes(query: After) -> Response:
-        found = inside.call(lambda: [e for e in session.events() if e.kind == "pass_finished"])
-        taken = tuple(Pass.model_validate(event.body["pass"]) for event in found)
-        return _json(Passes(passes=taken[query.after :]).model_dump_json())
+        taken = read(inside.call(session.events)).passes
+        return json_answer(Passes(passes=tuple(taken[query.after :])).model_dump_json())
 
     @app.get("/api/events", tags=tag, summary="Everything that happened, oldest first", responses={200: Events})
     def events(query: After) -> Response:
-        return _json(Events(events=tuple(inside.call(lambda: session.events(query.after)))).model_dump_json())
+        return json_answer(Events(events=tuple(inside.call(lambda: session.events(query.after)))).model_dump_json())
 
     @app.get("/api/config", tags=tag, summary="The configuration in force", responses={200: Config})
     def config() -> Response:
-        return _json(inside.call(session.config.model_dump_json))
+        return json_answer(inside.call(session.config.model_dump_json))
 
     @app.get("/healthz", tags=tag, summary="Whether it works", responses={200: Health})
     def healthz() -> Response:
         now = inside.call(session.latest.state)
         stored = not any(alarm.code == "disk" for alarm in now.alarms)
-        return _json(Health(ok=stored, link=now.link.condition, stored=stored).model_dump_json())
+        return json_answer(Health(ok=stored, link=now.link.condition, stored=stored).model_dump_json())
 
 
 def _add_acts(app: OpenAPI, session: Session, inside: Loop) -> None:
@@ -161,12 +134,12 @@ def _add_acts(app: OpenAPI, session: Session, inside: Loop) -> None:
         try:
             events = inside.wait(session.act(body.root))
         except ActRefused as refused:
-            return _refuse(HTTPStatus.CONFLICT, str(refused), refused.do)
+            return refuse(HTTPStatus.CONFLICT, str(refused), refused.do)
         except NotStored as trouble:
-            return _refuse(HTTPStatus.SERVICE_UNAVAILABLE, "Done, but not stored yet.", str(trouble))
+            return refuse(HTTPStatus.SERVICE_UNAVAILABLE, "Done, but not stored yet.", str(trouble))
         except TookTooLong:
-            return _refuse(HTTPStatus.SERVICE_UNAVAILABLE, "The program is too busy to answer.", "Try again.")
-        return _json(Done(events=tuple(events)).model_dump_json())
+            return refuse(HTTPStatus.SERVICE_UNAVAILABLE, "The program is too busy to answer.", "Try again.")
+        return json_answer(Done(events=tuple(events)).model_dump_json())
 
 
 def _add_demo(app: OpenAPI, cause_fault: Callable[[str], None]) -> None:
@@ -175,18 +148,8 @@ def _add_demo(app: OpenAPI, cause_fault: Callable[[str], None]) -> None:
         try:
             cause_fault(body.fault)
         except (KeyError, ValueError):
-            return _refuse(HTTPStatus.CONFLICT, f"There is no fault called {body.fault}.", "Choose one of the list.")
-        return _json(body.model_dump_json())
-
-
-def _json(text: str) -> Response:
-    return make_response(text, 200, {"Content-Type": "application/json", "Cache-Control": "no-store"})
-
-
-def _refuse(status: HTTPStatus, error: str, do: str) -> Response:
-    response = _json(Refusal(error=error, do=do).model_dump_json())
-    response.status_code = status
-    return response
+            return refuse(HTTPStatus.CONFLICT, f"There is no fault called {body.fault}.", "Choose one of the list.")
+        return json_answer(body.model_dump_json())
 
 
 def _not_valid(error: ValidationError) -> Response:
@@ -195,18 +158,15 @@ def _not_valid(error: ValidationError) -> Response:
     # The first part only repeats which act it is.
     where = ".".join(str(part) for part in first["loc"][1:] or first["loc"])
     message = first["msg"].removeprefix("Value error, ")
-    return _refuse(
+    return refuse(
         HTTPStatus.UNPROCESSABLE_ENTITY, f"{where or 'The request'}: {message}", "Correct it and send it again."
     )
 
 
 def _guard(response: Response) -> Response:
-    headers: dict[str, Any] = {
-        "Content-Security-Policy": CONTENT_POLICY,
-        "X-Content-Type-Options": "nosniff",
-        "Referrer-Policy": "no-referrer",
-    }
-    response.headers.update(headers)
+    # A file that brings a policy of its own keeps it.
+    response.headers.setdefault("Content-Security-Policy", CONTENT_POLICY)
+    response.headers.update({"X-Content-Type-Options": "nosniff", "Referrer-Policy": "no-referrer"})
     return response
 
 
@@ -214,5 +174,5 @@ def refuse_other_origin() -> Response | None:
     """An act may come from our own page or from a program, never from another site's page."""
     headers = {name.lower().encode(): value.encode() for name, value in request.headers.items()}
     if request.method == "POST" and not same_origin(headers):
-        return _refuse(HTTPStatus.FORBIDDEN, "This request comes from another site.", "Use Waytell's own page.")
+        return refuse(HTTPStatus.FORBIDDEN, "This request comes from another site.", "Use Waytell's own page.")
     return None
