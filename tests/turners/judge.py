@@ -60,8 +60,13 @@ def _compare(was: TruePass, one: Pass, bench: Bench) -> list[str]:
         _between("end", one.end_mm, was.end_mm, place),
         _near("held", one.held_mm, was.held_mm, two + 0.003 + wander),
         _near("depth", one.depth_mm, was.depth_mm, _depth_band(was, place, two)),
+        _near("rpm", one.rpm, was.rpm, 0.01 * was.rpm),
         _between("feed", one.feed_mm_min, was.feed_mm_min, 2 + 0.12 * was.feed_mm_min[1]),
     ]
+    if one.rpm is not None:
+        checks.append(
+            _near("feed a revolution", one.feed_mm_rev, one.feed_mm_min / was.rpm, 0.02 * one.feed_mm_min / was.rpm)
+        )
     if was.role != "air":
         checks += [
             _near("start", one.start_mm, was.start_mm, start),

@@ -43,6 +43,24 @@ def test_a_carriage_that_creeps_while_facing_is_told_by_how_much(bench: Bench, c
 
 
 @at_two_benches
+@pytest.mark.parametrize("gives", [0.03, -0.04])
+def test_a_carriage_that_gives_way_and_comes_back_has_sprung(bench: Bench, gives: float) -> None:
+    turner = begins(8)
+    plans(turner, "facing", R, 0.0, -2.0)
+    turner.winds(cross=OUT - 0.5)
+    turner.sets(carriage=-0.3)
+    with turner.cutting("facing", R, was=0.0):
+        turner.feeds(2.2, cross=0.0, gives=("carriage", gives))
+    turner.winds(carriage=1.5)
+    faces(turner, -0.6, was=None, creep=gives / 2)
+    passes = judge(turner, bench)
+    assert [one.came_back for one in passes] == [True, False]
+    where = passes[0].creep_at_mm
+    assert where is not None
+    assert 4.0 < where < 10.0
+
+
+@at_two_benches
 def test_the_same_face_wound_back_on_the_line_each_time(bench: Bench) -> None:
     turner = begins(3)
     for at, was in ((-0.2, 0.0), (-0.4, -0.2), (-0.6, -0.4)):

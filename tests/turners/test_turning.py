@@ -121,3 +121,13 @@ def test_a_cross_slide_that_creeps_while_turning_is_told_by_how_much(bench: Benc
     turns(turner, 11.6, was=R, to=-9.0, creep=creep)
     turns(turner, 11.2, was=None, to=-9.0)
     judge(turner, bench)
+
+
+@at_two_benches
+def test_gone_past_the_shoulder_by_a_quarter_millimetre(bench: Bench) -> None:
+    turner = begins(19)
+    plans(turner, "turning", 0.0, -8.0, 11.0)
+    turns(turner, 11.5, was=R, to=-7.9)
+    turns(turner, 11.0, was=11.5, to=-8.25)
+    passes = judge(turner, bench)
+    assert [one.overrun_mm for one in passes] == pytest.approx([0.0, 0.25], abs=0.012)

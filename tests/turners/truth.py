@@ -53,6 +53,7 @@ class TruePass:
     t_end_s: tuple[float, float] | None
     duration_s: tuple[float, float] | None
     feed_mm_min: tuple[float, float]
+    rpm: float
     start_speed_mm_s: float
     wander_mm: float
     """How much the held slide moved in all while feeding."""
@@ -90,6 +91,7 @@ def settle(cut: Cut, lathe: Lathe) -> TruePass:
         t_end_s=None if cut.times_argued else (float(t[last - 1]), cut.left_s),
         duration_s=None if cut.times_argued else (metal_s - cut.rests_s, whole_s),
         feed_mm_min=_feeds(t[first:], fed[first:], last - first, 1 / cos(radians(lathe.compound_deg)) if cone else 1.0),
+        rpm=lathe.rpm(float(t[first])),
         start_speed_mm_s=_speed(t, fed, first),
         wander_mm=0.0 if cone else float(np.ptp(held[inside])),
     )

@@ -11,7 +11,7 @@ import numpy as np
 
 from turners.hands import HANDLES, wind
 from turners.lathe import Lathe, Slide
-from turners.truth import Cut, TruePass, settle
+from turners.truth import FED_ACROSS, Cut, TruePass, settle
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,9 @@ class Turner:
         self.passes: list[TruePass] = []
         self.glitches: list[Glitch] = []
         self.restarts_s: list[float] = []
-        self._cut: Cut | None = None
+        self.parts: list[TruePass] = []
+        """Passes within a pass, where a turner might count them singly."""
+        self._cuts: list[Cut] = []
 
     # What the person says.
 
@@ -56,7 +58,7 @@ class Turner:
     def rests(self, seconds: float) -> None:
         self.t_s += seconds
 
-    def winds(self, speed: float = 8.0, **to_mm: float) -> None:
+    def winds(self, speed: float = 12.0, **to_mm: float) -> None:
         """Winds slides to these places, one after the other, with the pause that a hand needs to change over."""
         for slide, to in to_mm.items():
             self._wind(slide, to, speed)
@@ -77,18 +79,28 @@ class Turner:
         self._wind(slide, stood - way * 0.02, speed / 2)
         self.rests(self._anywhere(0.1, 0.3))
 
-    def feeds(self, speed: float = 1.5, creep: tuple[str, float] | None = None, **to_mm: float) -> None:
-        """Winds a slide through the work; meanwhile another may creep by so much, and stays where it went."""
+    def feeds(
+        self,
+        speed: float = 1.5,
+        creep: tuple[str, float] | None = None,
+        gives: tuple[str, float] | None = None,
+        **to_mm: float,
+    ) -> None:
+        """Winds a slide through the work; another may creep by so much and stay there, or give way and come back."""
         ((slide, to),) = to_mm.items()
         begin = self.t_s
         self._wind(slide, to, speed)
         if creep:
             self._creeps(creep[0], creep[1], begin + 0.2 * (self.t_s - begin), begin + 0.8 * (self.t_s - begin))
-        if self._cut:
-            self._cut.feeds.append((begin, self.t_s))
+        end = self.t_s
+        if gives:
+            third = (end - begin) / 3
+            self._creeps(gives[0], gives[1], begin + 0.5 * third, begin + third)
+            self._creeps(gives[0], -gives[1], begin + 1.6 * third, begin + 2 * third)
         self.rests(self._anywhere(0.1, 0.3))
-        if self._cut:
-            self._cut.left_s = self.t_s
+        for cut in self._cuts:
+            cut.feeds.append((begin, end))
+            cut.left_s = self.t_s
 
     def draws_back(self, by_mm: float, *, pause_s: float = 1.0, **held: float) -> None:
         """Draws the held slide away (given as slide=way that is away) and sets it back to the same mark."""
@@ -100,20 +112,31 @@ class Turner:
 
     def dwells(self, seconds: float) -> None:
         """Stops winding in the middle of a pass, to look."""
-        if self._cut:
-            self._cut.rests_s += seconds
+        for cut in self._cuts:
+            cut.rests_s += seconds
         self.rests(seconds)
 
     @contextmanager
     def cutting(self, kind: str, enters: float | None, **said: Any) -> Iterator[None]:
         """All that is done inside belongs to one true pass; `said` as in `Cut`."""
+        with self._taking(kind, enters, self.passes, **said):
+            yield
+
+    @contextmanager
+    def counting(self, kind: str, enters: float | None, **said: Any) -> Iterator[None]:
+        """A part of a pass that could be counted as one of its own."""
+        with self._taking(kind, enters, self.parts, **said):
+            yield
+
+    @contextmanager
+    def _taking(self, kind: str, enters: float | None, kept: list[TruePass], **said: Any) -> Iterator[None]:
         usual = {"drilling": "tailstock", "taper": "compound", "chamfer": "compound"}
-        across = kind in ("facing", "grooving", "parting")
-        said.setdefault("fed_by", usual.get(kind, "cross" if across else "carriage"))
-        self._cut = Cut(kind, enters, **said)
+        said.setdefault("fed_by", usual.get(kind, "cross" if kind in FED_ACROSS else "carriage"))
+        cut = Cut(kind, enters, **said)
+        self._cuts.append(cut)
         yield
-        self.passes.append(settle(self._cut, self.lathe))
-        self._cut = None
+        self._cuts.remove(cut)
+        kept.append(settle(cut, self.lathe))
 
     def knocks(self, slide: str, by_mm: float, lasts_s: float = 0.05, later_s: float = 0.0) -> None:
         """An elbow against a handle: the slide gives way and comes back, now or a little later."""
