@@ -171,7 +171,6 @@ ACTS: list[tuple[str, dict[str, Any]]] = [
     ("clamp", {"axis": "Z", "held": False}),
     ("confirm_positions", {}),
     ("choose_units", {"units": {"length": "inch", "x_as": "radius"}}),
-    ("drilled", {"diameter_mm": 8.0, "to_mm": -12.0}),
     ("measured", {"operation": "turn the seat", "axis": "X", "at_mm": 11.003}),
     ("part_done", {}),
 ]

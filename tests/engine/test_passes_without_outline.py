@@ -71,4 +71,5 @@ def test_without_an_operation_a_pass_is_judged_by_its_depth() -> None:
         lathe.rest(0.3)
         lathe.to(z=-8.0)
     lathe.to(x=14.0, speed=10)
+    lathe.to(z=2.0, speed=20)
     assert [one.role for one in lathe.passes] == ["roughing", "roughing", "spring"]

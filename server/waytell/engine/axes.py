@@ -49,6 +49,7 @@ def axis_terms(config: Config) -> dict[Axis, tuple[Term, ...]]:
         "cross": {"X": 1.0},
         "carriage": {"Z": 1.0},
         "compound": {"X": math.sin(angle), "Z": math.cos(angle)},
+        "tailstock": {},
     }
     for scale in config.scales:
         step = mm_per_count(scale, config.machine.temperature_c)
@@ -57,6 +58,15 @@ def axis_terms(config: Config) -> dict[Axis, tuple[Term, ...]]:
             if abs(part) > 1e-12:
                 terms[axis].append(Term(scale.channel, step * part))
     return {axis: tuple(found) for axis, found in terms.items()}
+
+
+def quill_terms(config: Config) -> dict[Axis, tuple[Term, ...]]:
+    """The scales of a drill in the tailstock: it stands on the centre line, and the quill carries it along Z."""
+    step = [
+        Term(scale.channel, mm_per_count(scale, config.machine.temperature_c))
+        for scale in config.scales if scale.slide == "tailstock"
+    ]  # fmt: skip
+    return {"X": (), "Z": tuple(step)}
 
 
 def moved_mm(terms: tuple[Term, ...], counts: tuple[int, ...], since: tuple[int, ...]) -> float:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from waytell.documents.base import Axis
+from waytell.documents.state import DoubtCode
 
 
 class Datum(NamedTuple):
@@ -38,5 +39,7 @@ class Datum(NamedTuple):
         return f"{how} with {self.tool}, {self.when}"
 
 
+LOST_COUNT: frozenset[DoubtCode] = frozenset({"board_restarted", "missed_edges", "jump", "too_fast"})
+"""Doubts that say that counts themselves may be wrong."""
 # Half-widths of what the ways of touching off leave open, mm. Common practice, no source.
 TOUCH_HALF_WIDTH_MM = {"touch": 0.02, "measured": 0.005, "shim": 0.01}

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from waytell.documents.base import Axis
 from waytell.documents.state import Doubt, DoubtCode
 from waytell.engine.axes import signed_difference
+from waytell.engine.datum import LOST_COUNT
 from waytell.engine.known import Known
 from waytell_bridge.reading import BoardHello, LinkCondition, LinkReport
 
@@ -19,7 +20,6 @@ STALE_PERIODS = 3
 # A glitch that comes straight back leaves the counts right: absolute counts forgive one bad line.
 COMES_BACK_S = 0.5
 _STEPS: tuple[DoubtCode, ...] = ("jump", "too_fast")
-LOST_COUNT: frozenset[DoubtCode] = frozenset({"board_restarted", "missed_edges", "jump", "too_fast"})
 
 _WORDS: dict[DoubtCode, tuple[str, str]] = {
     "no_board": ("No board is heard.", "Plug the counter board in and choose its port."),
@@ -153,7 +153,7 @@ class Doubts:
     def reasons(self, axis: Axis, known: Known) -> tuple[DoubtCode, ...]:
         """All reasons for doubt in the position of the tool along this axis, the most urgent first."""
         if not known.terms[axis]:
-            return ("no_scale",)
+            return tuple(self._of_link()) if known.on_centre(axis) else ("no_scale",)
         channels = [term.channel for term in known.terms[axis]]
         datum = known.datums.get(axis)
         if datum is None or known.offset_mm(axis) is None:

@@ -7,12 +7,11 @@ costs a few microseconds; whatever is only looked at (velocity, schedule, words)
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any, Literal
+from typing import Any
 
 from waytell.documents import acts
-from waytell.documents.base import Axis
-from waytell.documents.state import DoubtCode, Pass
-from waytell.engine import passes
+from waytell.documents.base import Axis, PassKind
+from waytell.documents.state import DoubtCode
 from waytell.engine.acts_check import act_words, check_act
 from waytell.engine.axes import AXES
 from waytell.engine.distance_to_go import Warm, feed_end_mm, feed_sign, to_go_mm
@@ -20,8 +19,14 @@ from waytell.engine.doubt import Doubts, in_words
 from waytell.engine.happening import Happening, Kind
 from waytell.engine.hold_watch import HoldWatch, limits_mm
 from waytell.engine.known import UNDOABLE, Known
+from waytell.engine.pass_finder import PassFinder
+from waytell.engine.pass_record import PassRecord
+from waytell.engine.passes import Cut, Work
+from waytell.engine.passes import place as place_of
 from waytell.engine.positions import Positions
 from waytell.engine.section import Section
+from waytell.engine.strokes import Point
+from waytell.engine.tool_shape import Edge, edge_of_pass
 from waytell.engine.words import coordinate, fine_length, slide
 from waytell_bridge.reading import BoardEvent, BoardHello, LinkReport, MissedEdges, Reading, SpindlePulse, SwitchInputs
 
@@ -34,7 +39,6 @@ MOVES_COORDINATES = frozenset(
     {"use_config", "new_set_up", "choose_tool", "touch_off", "choose_operation", "compound_wound", "undo"}
 )
 _NOTHING: list[Happening] = []
-_KINDS: tuple[tuple[Axis, Literal["facing", "turning"]], ...] = (("X", "facing"), ("Z", "turning"))
 
 
 def resumes_after(happenings: Iterable[Happening]) -> int:
@@ -56,7 +60,8 @@ class Engine:
         self.label = ""
         self.t_s = 0.0
         self.hold: HoldWatch | None = None
-        self.section: Section | None = None
+        self._section: Section | None = None
+        self._record = PassRecord(self)
         self.warm = Warm(0.0, 20.0)
         self.history: list[Happening] = []
         self._spindle: SpindlePulse | None = None
@@ -83,8 +88,20 @@ class Engine:
             if "stepped" in one.body:
                 self.doubts.recall(*one.body["stepped"])
         self._lay_out()
-        del tail
-        return _NOTHING
+        return self._taken_up(tail)
+
+    def _taken_up(self, tail: Iterable[Reading]) -> list[Happening]:
+        """Go through the readings since: only passes can come of them, the rest is told already."""
+        found: list[Happening] = []
+        for reading in tail:
+            if self.place.take(reading, self.known):
+                self._reading_s = reading.t_s
+                place = self.place
+                found += self._finished(self.passes.step(reading.board_s, place.x_mm, place.z_mm, place.compound_mm))
+        # When they came says nothing about now: the clock of an earlier start of the program is another one.
+        self._reading_s = None
+        self.doubts.untold.clear()
+        return found
 
     def feed(self, event: BoardEvent) -> list[Happening]:
         """A board event; what it brought about."""
@@ -95,12 +112,16 @@ class Engine:
         self.t_s = max(self.t_s, event.t_s)
         if isinstance(event, LinkReport):
             self.doubts.heard_link(event)
+            self._record.note_doubts(event.t_s)
         elif isinstance(event, BoardHello):
             return self._hello(event)
         elif isinstance(event, MissedEdges):
-            self.doubts.missed[event.scale] = event.total
+            if event.total != self.doubts.missed.get(event.scale):
+                self.doubts.missed[event.scale] = event.total
+                self._record.note_doubts(event.t_s)
         elif isinstance(event, SpindlePulse):
             self._spindle = event
+            self._record.heard_spindle(event, self.rpm)
         elif isinstance(event, SwitchInputs):
             self._switched(event.bits)
         # A reference mark gives absolute positions, which only an error map would need.
@@ -111,15 +132,12 @@ class Engine:
         self.t_s = max(self.t_s, now_s)
         if self._reading_s is not None:
             self.doubts.note_age(now_s - self._reading_s)
+            if self.doubts.stale:
+                self._record.note_doubts(now_s)
 
     def finish(self) -> list[Happening]:
         """No more readings will come: passes under way end here."""
-        out: list[Happening] = []
-        for axis, kind in _KINDS:
-            stroke = self._finder(axis).finish()
-            if stroke is not None:
-                out += self._finished(kind, stroke)
-        return out
+        return self._finished(self.passes.finish())
 
     def act(self, act: acts.Act, t_s: float) -> list[Happening]:
         """Carry out an act of the person; its happening is the last of those it brought about.
@@ -169,16 +187,13 @@ class Engine:
         self.doubts.flags = r.flags
         self.doubts.stale = False
         t, x, z = r.board_s, place.x_mm, place.z_mm
-        x_stroke, z_stroke = self._fx.step(t, x, z), self._fz.step(t, z, x)
-        out = _NOTHING
-        if x_stroke is not None:
-            out = out + self._finished("facing", x_stroke)
-        if z_stroke is not None:
-            out = out + self._finished("turning", z_stroke)
+        cuts = self.passes.step(t, x, z, place.compound_mm)
+        out = self._finished(cuts) if cuts else _NOTHING
         hold = self.hold
         if hold is not None and self._watch(hold, t, x, z):
             out = [*out, self._slide_moved(hold)]
         if self.doubts.untold:
+            self._record.note_doubts(r.t_s)
             out = [*out, *self._tell_steps(r.t_s)]
         return out
 
@@ -191,7 +206,7 @@ class Engine:
 
     def _watch(self, hold: HoldWatch, t: float, x: float, z: float) -> bool:
         """The slide that should stand still; True where it has moved too far."""
-        finder, fed = (self._fx, x) if hold.axis == "Z" else (self._fz, z)
+        finder, fed = (self.passes.finder("X"), x) if hold.axis == "Z" else (self.passes.finder("Z"), z)
         held = self.place.slide_mm(hold.axis)
         if finder.points is not None:
             self._at_work_s = t
@@ -219,16 +234,21 @@ class Engine:
 
     # -- passes ----------------------------------------------------------------------------------------------------
 
-    def stroke_of(self, feed_axis: Axis) -> list[passes.Point] | None:
+    def stroke_of(self, feed_axis: Axis) -> list[Point] | None:
         """Points of the stroke under way along an axis; None where there is none."""
-        return self._finder(feed_axis).points
+        return self.passes.points(feed_axis)
+
+    @property
+    def section(self) -> Section | None:
+        """The work as it is: with the pass that may still go on taken off."""
+        return self.passes.live if self.passes.live is not None else self._section
 
     @property
     def at_work(self) -> bool:
         """The tool cuts or rubs. Without an outline: it is past where the operation begins, if there is one."""
-        place, operation = self.place, self.known.operation
-        if self.section is not None:
-            return self.section.touches(place.x_mm, place.z_mm, place.band_mm)
+        place, operation, section = self.place, self.known.operation, self.section
+        if section is not None:
+            return section.touches(place.x_mm, place.z_mm, place.band_mm)
         if operation is None:
             return True
         return feed_sign(operation) * (place.of(operation.feed_axis) - operation.start_mm) >= 0
@@ -241,14 +261,25 @@ class Engine:
         """A stroke is under way and has met the work: winding up to it in the air is not yet a pass."""
         return self.stroke_of(feed_axis) is not None and self.at_work
 
-    def cutting_corner(self) -> tuple[float, float] | None:
-        """(x, z) that the stroke under way has come to so far."""
+    def cutting_path(self) -> list[tuple[float, float]]:
+        """Where the tool's corner has gone, (x, z), in the stroke under way; empty where none is."""
         for axis in AXES:
             points = self.stroke_of(axis)
             if points:
                 held = sorted(point.held_mm for point in points[-9:])[min(len(points), 9) // 2]
-                return (points[-1].fed_mm, held) if axis == "X" else (held, points[-1].fed_mm)
-        return None
+                return [place_of(axis, point.fed_mm, held, 0.0) for point in (points[0], points[-1])]
+        return []
+
+    def edge_in_use(self) -> Edge:
+        """What the tool cuts with in the stroke under way."""
+        axis = next((axis for axis in AXES if self.stroke_of(axis)), "X")
+        operation, tool = self.known.operation, self.known.tool
+        kind: PassKind = "facing" if axis == "X" else "turning"
+        if operation is not None and operation.feed_axis == axis:
+            kind = operation.kind
+        elif tool is not None and tool.kind != "turning":
+            kind = {"boring": "boring", "drill": "drilling"}.get(tool.kind, "grooving")  # type: ignore[assignment]
+        return edge_of_pass(tool, kind, self._sign(axis))
 
     def held_of_last_pass(self) -> float | None:
         """Coordinate, as the datums are now, at which the last pass was cut."""
@@ -257,56 +288,50 @@ class Engine:
             return None
         return self.place.at(last.counts, "Z" if last.passed.feed_axis == "X" else "X")
 
-    def _finder(self, axis: Axis) -> passes.StrokeFinder:
-        return self._fx if axis == "X" else self._fz
-
-    def _finished(self, kind: Literal["facing", "turning"], stroke: passes.Stroke) -> list[Happening]:
-        known = self.known
-        operation = known.operation if known.operation is not None and known.operation.kind == kind else None
-        last = known.last_pass
-        of_this_kind = last is not None and last.passed.kind == kind and last.passed.set_up == known.set_up
-        cut = passes.measure(
-            stroke, kind, self.section, operation, self.place.band_mm,
-            self.held_of_last_pass() if of_this_kind else None,
-            first=operation is None or known.passes_in_operation == 0,
+    def _work(self) -> Work:
+        """What a stroke is judged by, as it is now."""
+        known, operation, last = self.known, self.known.operation, self.known.last_pass
+        here = last is not None and last.passed.set_up == known.set_up
+        hold = self.hold
+        return Work(
+            section=self._section,
+            tool=known.tool,
+            operation=operation,
+            band_mm=self.place.band_mm,
+            angle_deg=known.config.compound.angle_deg,
             target_mm=None if operation is None else self.warm.size_mm(operation.target_mm),
-        )  # fmt: skip
-        if cut is None:
-            return []
+            passes_in_operation=known.passes_in_operation,
+            passes_in_set_up=known.passes_in_set_up,
+            clamped=bool(known.clamped.get("Z")) or (hold is not None and hold.clamped_by is not None),
+            last_kind=last.passed.kind if last is not None and here else None,
+            last_held_mm=self.held_of_last_pass() if here else None,
+            last_length_mm=abs(last.passed.end_mm - last.passed.start_mm) if last is not None else 0.0,
+        )
+
+    def _finished(self, cuts: list[Cut]) -> list[Happening]:
+        return [one for cut in cuts for one in self._pass_finished(cut)]
+
+    def _pass_finished(self, cut: Cut) -> list[Happening]:
+        known, record = self.known, self._record
         # Measured by the board's clock, told in the host's, like everything else that happened.
         later_s = (self._reading_s or 0.0) - self.place.board_s
-        cut = cut._replace(t_start_s=cut.t_start_s + later_s, t_end_s=cut.t_end_s + later_s)
-        finished = self._pass(kind, cut, operation)
-        held_axis: Axis = "Z" if kind == "facing" else "X"
+        if record.stood_still(cut, later_s):
+            return []
+        passed = record.passed(cut, known, self._section, self.warm, later_s)
+        held_axis: Axis = "Z" if passed.feed_axis == "X" else "X"
         body = {
-            "pass": finished.model_dump(mode="json"),
+            "pass": passed.model_dump(mode="json"),
             "held_counts": list(self.place.counts_at(known, held_axis, cut.held_mm)),
             "wound_in_mm": known.wound_in_mm,
             "boot": self.doubts.boot,
             "missed": self._missed(),
             "sound": not self.doubts.lost_count(held_axis, known),
+            **record.details(cut, known, self._section),
         }
         depth = "" if cut.depth_mm is None else f", {fine_length(cut.depth_mm, known.units)} deep"
-        happening = self.happened("pass_finished", f"Pass {finished.number}: {kind}, {cut.role}{depth}", body)
+        happening = self.happened("pass_finished", f"Pass {passed.number}: {passed.kind}, {cut.role}{depth}", body)
         self._lay_out_work()
         return [happening]
-
-    def _pass(self, kind: Literal["facing", "turning"], cut: passes.Cut, operation: acts.Operation | None) -> Pass:
-        known, rpm = self.known, self.rpm
-        overrun = 0.0
-        if operation is not None:
-            end = feed_end_mm(operation, known.tool, self.warm)
-            overrun = max(0.0, -to_go_mm(cut.end_mm, end, feed_sign(operation)))
-        return Pass(
-            number=known.passes + 1, kind=kind, role=cut.role, operation=operation.name if operation else "",
-            tool=known.tool.name if known.tool else "", set_up=known.set_up, part=known.part,
-            feed_axis="X" if kind == "facing" else "Z",
-            start_mm=cut.start_mm, end_mm=cut.end_mm, held_mm=cut.held_mm, depth_mm=cut.depth_mm,
-            creep_mm=cut.creep_mm, creep_at_mm=cut.creep_at_mm, came_back=cut.came_back, overrun_mm=overrun,
-            feed_mm_min=cut.speed_mm_s * 60, feed_mm_rev=cut.speed_mm_s * 60 / rpm if rpm else None,
-            duration_s=cut.t_end_s - cut.t_start_s, t_start_s=cut.t_start_s, t_end_s=cut.t_end_s,
-            doubts=tuple(dict.fromkeys(self.reasons("X") + self.reasons("Z"))),
-        )  # fmt: skip
 
     def _slide_moved(self, hold: HoldWatch) -> Happening:
         where = coordinate("X" if hold.axis == "Z" else "Z", hold.worst_at_mm or 0.0, self.known.units)
@@ -370,19 +395,20 @@ class Engine:
         self._lay_out_work()
         self._lay_out_hold()
         # A pass under way goes on through acts that move no coordinate, such as a choice of units.
-        following = (self.place.plans, self._sign("facing"), self._sign("turning"))
+        signs: dict[Axis, int] = {axis: self._sign(axis) for axis in AXES}
+        following = (self.place.plans, tuple(signs.values()), self.place.oblique_deg)
         if following != self._following:
             self._following = following
-            self._fx = passes.StrokeFinder(self._sign("facing"), self.place.count_mm["X"], self._rests_in_work)
-            self._fz = passes.StrokeFinder(self._sign("turning"), self.place.count_mm["Z"], self._rests_in_work)
+            self.passes = PassFinder(
+                self.place.count_mm, self.place.oblique_deg, self._work, self._rests_in_work, signs
+            )  # fmt: skip
             self._feed_began = False
 
     def _lay_out_work(self) -> None:
         known, stock = self.known, self.known.stock
         self.warm = Warm(stock.expansion_um_m_k if stock else 0.0, known.config.machine.temperature_c)
         # An outline in coordinates that nothing ties to the work would only mislead.
-        tied = all(axis in known.datums and known.offset_mm(axis) is not None for axis in AXES)
-        self.section = known.section if tied else None
+        self._section = known.section if all(known.tied(axis) for axis in AXES) else None
 
     def _lay_out_hold(self) -> None:
         """Which axis should stand: the operation's, else one that is clamped."""
@@ -413,9 +439,10 @@ class Engine:
         by_switch = hold.axis == "Z" and self._switches & CLAMP_BIT
         hold.clamp("switch" if by_switch else "person" if by_person else None)
 
-    def _sign(self, kind: str) -> int:
+    def _sign(self, axis: Axis) -> int:
+        """Which way an axis is fed: that of the operation, else towards the centre and the headstock."""
         operation = self.known.operation
-        return feed_sign(operation) if operation is not None and operation.kind == kind else -1
+        return feed_sign(operation) if operation is not None and operation.feed_axis == axis else -1
 
     def _after(self, act: acts.Act) -> None:
         """Readings go on under what is now known."""

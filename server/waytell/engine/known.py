@@ -6,6 +6,7 @@ here looks at readings; an act carries the counts that stood when it was done.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
@@ -14,15 +15,16 @@ from waytell.documents import acts
 from waytell.documents.base import Axis
 from waytell.documents.config import Config, Stock, Tool, Units
 from waytell.documents.state import Pass
-from waytell.engine.axes import Term, axis_terms, compound_shift_mm, moved_mm
-from waytell.engine.datum import Datum
+from waytell.engine.axes import Term, axis_terms, compound_shift_mm, moved_mm, quill_terms
+from waytell.engine.datum import LOST_COUNT, Datum
 from waytell.engine.happening import Happening
 from waytell.engine.section import Section
+from waytell.engine.tool_shape import Edge, edge_of, edge_of_pass
 
 UNDOABLE = frozenset(
     {
         "use_config", "new_set_up", "choose_tool", "touch_off", "choose_operation", "set_target", "set_depth",
-        "compound_wound", "clamp", "confirm_positions", "choose_units", "drilled", "measured", "part_done",
+        "compound_wound", "clamp", "confirm_positions", "choose_units", "measured", "part_done",
     }
 )  # fmt: skip
 
@@ -46,7 +48,11 @@ class Known:
     config: Config = field(default_factory=Config)
     terms: dict[Axis, tuple[Term, ...]] = field(default_factory=lambda: axis_terms(Config()))
     tool: Tool | None = None
+    drills: bool = False
+    """The tool in use is a drill in the tailstock."""
     datums: dict[Axis, Datum] = field(default_factory=dict)
+    _parked: dict[Axis, Datum] = field(default_factory=dict)
+    """Datums of the slides while a drill is in use, of the quill while none is."""
     offsets: dict[tuple[str, Axis], float] = field(default_factory=dict)
     set_up: int = 1
     part: int = 1
@@ -54,6 +60,7 @@ class Known:
     section: Section | None = None
     operation: acts.Operation | None = None
     passes_in_operation: int = 0
+    passes_in_set_up: int = 0
     clamped: dict[Axis, bool] = field(default_factory=dict)
     wound_in_mm: float = 0.0
     units: Units = field(default_factory=Units)
@@ -103,7 +110,15 @@ class Known:
     # -- acts ------------------------------------------------------------------------------------------------------
 
     def _use_config(self, act: acts.UseConfig, _: Happening) -> None:
-        terms = axis_terms(act.config)
+        before = self.tool.name if self.tool else ""
+        self._take(None)
+        self._fit(axis_terms(act.config))
+        self._parked = {} if quill_terms(act.config) != quill_terms(self.config) else self._parked
+        self.config, self.units = act.config, act.config.units
+        names = {tool.name: tool for tool in act.config.tools}
+        self._take(names.get(before, act.config.tools[0] if act.config.tools else None))
+
+    def _fit(self, terms: dict[Axis, tuple[Term, ...]]) -> None:
         for axis in ("X", "Z"):
             # Counts now mean other lengths: a datum set with the old ones would be silently wrong.
             if terms[axis] != self.terms[axis]:
@@ -111,9 +126,23 @@ class Known:
                 self.offsets = {key: offset for key, offset in self.offsets.items() if key[1] != axis}
             elif axis in self.datums:
                 self._keep_shift(self.datums[axis])
-        self.config, self.terms, self.units = act.config, terms, act.config.units
-        names = {tool.name: tool for tool in act.config.tools}
-        self.tool = names.get(self.tool.name if self.tool else "", act.config.tools[0] if act.config.tools else None)
+        self.terms = terms
+
+    def _take(self, tool: Tool | None) -> None:
+        """A drill is carried by the tailstock: its place along Z is that of the quill, with a datum of its own."""
+        drills = tool is not None and tool.kind == "drill"
+        if drills != self.drills:
+            self.datums, self._parked = self._parked, self.datums
+            self.terms = quill_terms(self.config) if drills else axis_terms(self.config)
+        self.tool, self.drills = tool, drills
+
+    def on_centre(self, axis: Axis) -> bool:
+        """The tool stands on the centre line by the way it is held."""
+        return self.drills and axis == "X"
+
+    def tied(self, axis: Axis) -> bool:
+        """Something ties the coordinate of the tool to the work."""
+        return self.on_centre(axis) or (axis in self.datums and self.offset_mm(axis) is not None)
 
     def _keep_shift(self, datum: Datum) -> None:
         """What was wound at the old angle of the compound slide went the old way, whatever angle comes now."""
@@ -123,14 +152,16 @@ class Known:
     def _new_set_up(self, act: acts.NewSetUp, _: Happening) -> None:
         self.set_up += 1
         self.datums.pop("Z", None)
+        self._parked.pop("Z", None)
         self.stock, self.operation, self.last_pass = act.stock, None, None
+        self.passes_in_set_up = 0
         self.section = None
         if act.stock is not None:
             stock = act.stock
             self.section = Section.bar(stock.diameter_mm / 2, stock.length_mm, stock.front_mm, stock.bore_mm / 2)
 
     def _choose_tool(self, act: acts.ChooseTool, _: Happening) -> None:
-        self.tool = next(tool for tool in self.config.tools if tool.name == act.tool)
+        self._take(next(tool for tool in self.config.tools if tool.name == act.tool))
 
     def _touch_off(self, act: acts.TouchOff, happening: Happening) -> None:
         body, tool = happening.body, self.tool.name if self.tool else ""
@@ -182,7 +213,12 @@ class Known:
             self.datums[axis] = datum._replace(boot=happening.body["boot"], missed=missed, sure_from=happening.number)
 
     def _drilled(self, act: acts.Drilled, _: Happening) -> None:
-        """Replaced below."""
+        if self.section is not None:
+            # The place told is where the hole has its full size.
+            drill = Tool(name="drill", kind="drill", diameter_mm=act.diameter_mm, point_angle_deg=118.0)
+            point = act.diameter_mm / 2 / math.tan(math.radians(drill.point_angle_deg / 2))
+            path = [(0.0, self.section.front_mm + 1.0), (0.0, act.to_mm - point)]
+            self.section = self.section.cut(path, edge_of(drill, "drilling"))
 
     def _part_done(self, _: acts.PartDone, __: Happening) -> None:
         self.part += 1
@@ -201,12 +237,24 @@ class Known:
         if passed.role == "air":
             return
         self.last_pass = CutBy(passed, happening.body, happening.number)
+        self.passes_in_set_up += 1
         if self.operation is not None and passed.operation == self.operation.name:
             self.passes_in_operation += 1
-        if self.section is not None and not passed.doubts:
-            along, across = passed.end_mm, passed.held_mm
-            x_mm, z_mm = (along, across) if passed.kind == "facing" else (across, along)
-            self.section = self.section.cut(x_mm, z_mm)
+        if self.section is not None and LOST_COUNT.isdisjoint(passed.doubts):
+            self.section = self.section.cut(_path(passed, happening.body), self._edge(passed))
+
+    def _edge(self, passed: Pass) -> Edge:
+        """Of the tool that cut a pass; what is no longer set up by that name is taken as an ordinary one."""
+        tool = next((tool for tool in self.config.tools if tool.name == passed.tool), None)
+        return edge_of_pass(tool, passed.kind, passed.end_mm - passed.start_mm)
+
+
+def _path(passed: Pass, body: dict[str, Any]) -> list[tuple[float, float]]:
+    """(x, z) of the tool's corner in a pass; straight where the history is older than paths."""
+    if body.get("path"):
+        return [(x, z) for x, z in body["path"]]
+    ends = ((passed.start_mm, passed.held_mm), (passed.end_mm, passed.held_mm))
+    return [(fed, held) if passed.feed_axis == "X" else (held, fed) for fed, held in ends]
 
 
 # Private to this module, which is where the names lead.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 from waytell.documents.acts import Operation
@@ -42,12 +43,16 @@ from waytell.engine.doubt import in_words
 from waytell.engine.engine import Engine
 from waytell.engine.guide import Situation, guide
 from waytell.engine.hold_watch import HoldWatch
+from waytell.engine.profile import simplified
+from waytell.engine.section import Section
 from waytell.engine.uncertainty import decimals
 from waytell.engine.velocity import velocity
 from waytell.engine.words import MM_PER_INCH, coordinate, fine_length, slide, travel
 
 # One count away must come out as within one count, whatever the last bit of a sum of floats says.
 ROUNDING_MM = 1e-6
+DRAWN_MM = 0.01
+FEW_CORNERS = 40
 LINK_LIVE = ("live", "flooded")
 
 
@@ -98,7 +103,7 @@ def build(engine: Engine, outside: Outside) -> LiveState:
             touched_x=(known.tool.name, "X") in known.offsets and "X" in known.datums,
             touched_z=(known.tool.name, "Z") in known.offsets and "Z" in known.datums,
         ),
-        work=WorkState(set_up=known.set_up, part=known.part, stock=known.stock, outline=_outline(engine), bore=()),
+        work=WorkState(set_up=known.set_up, part=known.part, stock=known.stock, **_profiles(engine)),
         operation=operation,
         to_go=to_go,
         reached=bool(feed is not None and feed_good and feed.reached),
@@ -180,13 +185,22 @@ def _doubts(engine: Engine, reasons: dict[Axis, tuple[DoubtCode, ...]]) -> tuple
     return tuple(in_words(code, words) for code in dict.fromkeys(reasons["X"] + reasons["Z"]))
 
 
-def _outline(engine: Engine) -> tuple[tuple[float, float], ...]:
+def _profiles(engine: Engine) -> dict[str, tuple[tuple[float, float], ...]]:
+    """Outside and bore of the work as it is at this moment, with what the stroke under way has taken off."""
     section = engine.section
     if section is None:
         section = engine.known.section
-    elif (corner := engine.cutting_corner()) is not None:
-        section = section.cut(*corner)
-    return () if section is None else section.corners()
+    elif path := engine.cutting_path():
+        section = section.cut(path, engine.edge_in_use())
+    if section is None:
+        return {"outline": (), "bore": ()}
+    bore = section.bore.corners() if max(section.bore.r) > 0 else ()
+    return {"outline": _drawn(section.outside.corners()), "bore": _drawn(bore)}
+
+
+def _drawn(corners: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
+    """As few corners as a drawing needs."""
+    return tuple(simplified(list(corners), DRAWN_MM)) if len(corners) > FEW_CORNERS else corners
 
 
 def _feed(engine: Engine, operation: Operation, speed: dict[Axis, float]) -> Feed:
@@ -211,31 +225,51 @@ def _plan(engine: Engine, operation: Operation) -> Schedule | None:
         return None
     axis = operation.held_axis
     band = reached_band_mm(engine.place.count_mm[axis], 2 * engine.place.noise_mm[axis], operation.tolerance_mm)
+    if operation.kind == "boring":
+        # A bore is advanced outwards: the same sums with all signs turned.
+        plan = schedule(-surface, operation, -target, band)
+        return plan._replace(pass_target_mm=-plan.pass_target_mm)
     return schedule(surface, operation, target, band)
 
 
 def _surface(engine: Engine, operation: Operation) -> float | None:
     section, last = engine.section, engine.known.last_pass
     if section is not None:
-        if operation.kind == "facing":
-            middle = (operation.start_mm + max(operation.end_mm, section.bore_radius_mm)) / 2
-            return section.face_at(middle)
-        low, high = sorted((operation.start_mm, operation.end_mm))
-        return section.largest_radius(low + engine.place.band_mm, high - engine.place.band_mm)
+        return _surface_of(section, operation, engine.place.band_mm)
     if last is not None and last.passed.operation == operation.name:
         return engine.held_of_last_pass()
     return None
 
 
+def _surface_of(section: Section, operation: Operation, band_mm: float) -> float | None:
+    if operation.kind == "facing":
+        low, high = sorted((operation.start_mm, operation.end_mm))
+        return section.face_at((high + max(low, section.bore_at(section.front_mm))) / 2)
+    low, high = sorted((operation.start_mm, operation.end_mm))
+    if operation.kind == "turning":
+        return section.largest_radius(low + band_mm, high - band_mm)
+    if operation.kind == "boring":
+        return section.smallest_bore(low + band_mm, high - band_mm)
+    return None
+
+
 def _remaining(engine: Engine, operation: Operation, reasons: dict[Axis, tuple[DoubtCode, ...]]) -> Remaining | None:
     axis = operation.held_axis
+    if operation.kind == "drilling":
+        return None
     position = engine.place.of(axis)
     target = engine.warm.size_mm(operation.target_mm)
+    if operation.kind in ("taper", "chamfer"):
+        # Where the tool is along the cone, the cone's radius is the size.
+        target += (engine.place.z_mm - operation.start_mm) * math.tan(
+            math.radians(engine.known.config.compound.angle_deg)
+        )
     plan = _plan(engine, operation) or Schedule(target, 1)
     u_mm = engine.place.u_mm(engine.known, axis)
+    way = -1 if operation.kind == "boring" else 1
     return Remaining(
-        this_pass=_figure(position - plan.pass_target_mm, u_mm, reasons[axis]),
-        total=_figure(position - target, u_mm, reasons[axis]),
+        this_pass=_figure(way * (position - plan.pass_target_mm), u_mm, reasons[axis]),
+        total=_figure(way * (position - target), u_mm, reasons[axis]),
         pass_target_mm=plan.pass_target_mm,
         passes_left=plan.passes_left,
     )

@@ -1,242 +1,158 @@
-"""Passes found by motion: a stroke of one slide towards the end of the work while the other stands.
+"""What a stroke was as a pass: where it met the work, how deep, how even, in which role.
 
-A stroke begins 0.3 mm from where the slide set out and ends where it turns back by as much, where the other slide is
-wound away, or after two seconds without progress. Points are kept by progress, not by time, so a pass comes out the
-same at any report rate. Whether metal was met is asked of the outline of the work, where one is known.
+Pure functions of a stroke and of the work as it stood when the stroke began. Contact has a band of a few counts around
+the outline, so that a spring pass, which takes nothing off, is found. Without an outline the operation alone tells a
+pass from winding up to the work.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
 from itertools import pairwise
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from waytell.documents.acts import Operation
-from waytell.engine.section import Section
+from waytell.documents.base import PassKind, Role
+from waytell.documents.config import Tool
+from waytell.engine.distance_to_go import feed_sign
+from waytell.engine.profile import Corner, simplified
+from waytell.engine.section import PIP_MM, Section
+from waytell.engine.strokes import DWELL_S, SAMPLE_MM, FeedLine, Point, Stroke
+from waytell.engine.tool_shape import Edge, edge_of_pass
 
-BEGIN_MM = 0.3
-TURN_BACK_MM = 0.3
-SAMPLE_MM = 0.05
-WOUND_AWAY_MM = 0.15
-ANCHOR_LIFT_MM = 0.05
-DWELL_S = 2.0
-SLIP_WHILE_FED_S = 0.1
 LEAST_LENGTH_MM = 0.5
-# Without an outline only the speed tells a cut from an approach. Common practice, no source: hand feed on a small
-# lathe stays well under this, winding up to the work does not.
+# Common practice, no source: hand feed on a small lathe stays well under this, winding up to the work does not.
 FASTEST_FEED_MM_S = 5.0
 FARTHEST_AIR_MM = 3.0
+# Deeper than any facing cut on a small lathe (common practice, no source): the tool plunges into the bar.
+DEEPEST_FACING_MM = 6.0
+LEAST_AGAINST_THE_FEED_MM = 0.05
+"""Taken off by a stroke against the usual way of feeding before it is called a pass: else it is a tool drawn back."""
+CENTRE_MM = 1.0
+DEPTH_SAMPLES = 60
 
 
-class Point(NamedTuple):
-    t_s: float
-    fed_mm: float
-    held_mm: float
+class Work(NamedTuple):
+    """What a stroke is judged by."""
 
-
-class Stroke(NamedTuple):
-    """A finished stroke: points in order of progress, times of the board."""
-
-    points: tuple[Point, ...]
-    rest_held_mm: float
-
-
-class StrokeFinder:
-    """Follows one slide. `sign` is 1 where its coordinate grows towards the end, else -1.
-
-    `in_work` says whether the tool stands in the work: a rest there, to look, does not end the pass.
-    """
-
-    __slots__ = (
-        "_anchor", "_began", "_count_mm", "_farthest", "_held0", "_in_work", "_progress_s", "_rest", "_t0", "points",
-        "sign",
-    )  # fmt: skip
-
-    def __init__(self, sign: int, count_mm: float, in_work: Callable[[], bool] = lambda: False) -> None:
-        self.sign = sign
-        self._in_work = in_work
-        self._count_mm = count_mm
-        self.points: list[Point] | None = None
-        self._anchor: float | None = None
-        self._held0 = self._rest = self._t0 = 0.0
-        self._progress_s = self._farthest = 0.0
-        self._began = False
-
-    def step(self, t_s: float, fed_mm: float, held_mm: float) -> Stroke | None:
-        """Take a reading; the stroke that it ends, if it ends one."""
-        u = fed_mm * self.sign
-        if self.points is not None:
-            return self._in_stroke(t_s, u, held_mm)
-        if self._anchor is None or u < self._anchor or not -ANCHOR_LIFT_MM < held_mm - self._held0 < ANCHOR_LIFT_MM:
-            self._set_anchor(t_s, u, held_mm)
-        elif u - self._anchor <= 3 * self._count_mm:
-            self._t0 = t_s
-            self._began = False
-        elif not self._began:
-            self._began = True
-            self._rest = held_mm
-        elif u - self._anchor > BEGIN_MM:
-            self.points = [Point(self._t0, self._anchor * self.sign, self._rest), Point(t_s, fed_mm, held_mm)]
-            self._progress_s, self._farthest = t_s, u
-        return None
-
-    @property
-    def began(self) -> bool:
-        """The slide has left its rest, towards the work."""
-        return self._began
-
-    def advancing(self, t_s: float, within_s: float) -> bool:
-        """In a stroke that has got on of late."""
-        return self.points is not None and t_s - self._progress_s <= within_s
-
-    def finish(self) -> Stroke | None:
-        """End the stroke under way where it is."""
-        if self.points is None:
-            return None
-        last = self.points[-1]
-        return self._end(last.t_s, last.fed_mm * self.sign, last.held_mm)
-
-    def _set_anchor(self, t_s: float, u: float, held_mm: float) -> None:
-        self._anchor, self._held0, self._t0 = u, held_mm, t_s
-        self._began = False
-
-    def _in_stroke(self, t_s: float, u: float, held_mm: float) -> Stroke | None:
-        points = self.points
-        assert points is not None
-        last = points[-1]
-        away = not -WOUND_AWAY_MM < held_mm - last.held_mm < WOUND_AWAY_MM
-        # A slide that gives way while the other is still being fed has slipped: the pass goes on, and is to be told so.
-        if away and t_s - self._progress_s > SLIP_WHILE_FED_S:
-            return self._end(t_s, u, held_mm)
-        if u > self._farthest:
-            self._farthest, self._progress_s = u, t_s
-            if u - last.fed_mm * self.sign >= SAMPLE_MM:
-                points.append(Point(t_s, u * self.sign, held_mm))
-            return None
-        rested = t_s - self._progress_s > DWELL_S and not self._in_work()
-        if rested or self._farthest - u > TURN_BACK_MM:
-            return self._end(t_s, u, held_mm)
-        return None
-
-    def _end(self, t_s: float, u: float, held_mm: float) -> Stroke:
-        points = self.points
-        assert points is not None
-        points.append(Point(self._progress_s, self._farthest * self.sign, points[-1].held_mm))
-        self.points = None
-        self._set_anchor(t_s, u, held_mm)
-        return Stroke(tuple(points), self._rest)
+    section: Section | None
+    tool: Tool | None
+    operation: Operation | None
+    band_mm: float
+    angle_deg: float
+    """Of the compound slide."""
+    target_mm: float | None
+    """Size of the operation, for the work as warm as it is."""
+    passes_in_operation: int
+    passes_in_set_up: int
+    clamped: bool
+    """The held slide is said to be clamped."""
+    last_kind: PassKind | None
+    last_held_mm: float | None
+    """Where the last pass of this set-up was held, and its kind."""
+    last_length_mm: float
 
 
 class Cut(NamedTuple):
-    """The part of a stroke that met the work, measured."""
+    """The part of a stroke that met the work."""
 
-    role: Literal["skim", "roughing", "finish", "spring", "air"]
-    start_mm: float
-    end_mm: float
+    kind: PassKind
+    role: Role
+    axis: FeedLine
+    sign: int
+    operation: Operation | None
+    points: tuple[Point, ...]
+    """From where the work was met to where it was left or the feed ended."""
+    rest_held_mm: float
     held_mm: float
     depth_mm: float | None
-    creep_mm: float
-    creep_at_mm: float | None
-    came_back: bool
-    t_start_s: float
-    t_end_s: float
-    speed_mm_s: float
+    path: tuple[Corner, ...]
+    """(x, z) of the tool's corner, as few as tell the way it went; empty where no outline is known."""
+
+    @property
+    def start_mm(self) -> float:
+        return self.points[0].fed_mm
+
+    @property
+    def end_mm(self) -> float:
+        return self.points[-1].fed_mm
+
+    def edge(self, tool: Tool | None) -> Edge:
+        return edge_of_pass(tool, self.kind, self.end_mm - self.start_mm)
 
 
-def measure(
-    stroke: Stroke, kind: Literal["facing", "turning"], section: Section | None, operation: Operation | None,
-    band_mm: float, before_mm: float | None, first: bool, target_mm: float | None,
-) -> Cut | None:  # fmt: skip
-    """What a stroke was as a pass, or None where it was no more than winding up to the work.
+def place(axis: FeedLine, fed_mm: float, held_mm: float, angle_deg: float) -> Corner:
+    """(x, z) of a point of a stroke."""
+    if axis == "X":
+        return fed_mm, held_mm
+    if axis == "Z":
+        return held_mm, fed_mm
+    angle = math.radians(angle_deg)
+    return (
+        fed_mm * math.sin(angle) + held_mm * math.cos(angle),
+        fed_mm * math.cos(angle) - held_mm * math.sin(angle),
+    )
 
-    `operation` is given where the stroke is its feed. `before_mm` is where the last pass of this kind left the held
-    axis, for want of an outline. `first` says that the operation has no pass yet. `target_mm` is its (warm) target.
-    """
+
+def along_compound(x_mm: float, z_mm: float, angle_deg: float) -> Corner:
+    """(along, across) the way of the compound slide; along grows as it is wound out."""
+    angle = math.radians(angle_deg)
+    return (
+        x_mm * math.sin(angle) + z_mm * math.cos(angle),
+        x_mm * math.cos(angle) - z_mm * math.sin(angle),
+    )
+
+
+def measure(stroke: Stroke, work: Work) -> Cut | None:
+    """What a stroke was as a pass, or None where it was no more than winding, rubbing or touching."""
+    operation = _its_operation(stroke, work)
     # With neither outline nor operation, winding up to the work looks just like a pass.
-    if section is None and operation is None:
+    if work.section is None and operation is None:
         return None
-    met = _met(stroke, kind, section, operation, band_mm)
-    in_air = not met
-    if in_air:
-        met = _beside(stroke, section, operation)
-    if len(met) < 2 or abs(met[-1].fed_mm - met[0].fed_mm) < LEAST_LENGTH_MM:
+    points = _met(stroke, work, operation)
+    if _length(points) < LEAST_LENGTH_MM:
+        return _in_the_air(stroke, work, operation)
+    kind = _kind(stroke, points, work, operation)
+    depths = _depths(stroke.axis, kind, points, work)
+    depth = _median(depths) if depths else None
+    if work.section is None and work.last_kind == kind and work.last_held_mm is not None:
+        depth = (work.last_held_mm - _median([p.held_mm for p in points])) * (-1 if kind == "boring" else 1)
+    if not _is_pass(stroke, points, kind, depth, work, operation):
         return None
-    # Rests to look are part of the duration, not of the speed of the feed.
-    seconds = max(sum(b.t_s - a.t_s for a, b in pairwise(met) if b.t_s - a.t_s <= DWELL_S), 1e-6)
-    speed = abs(met[-1].fed_mm - met[0].fed_mm) / seconds
-    if (section is None or in_air) and speed > FASTEST_FEED_MM_S:
-        return None
-    held = _median([point.held_mm for point in met])
-    surface = before_mm if section is None else _surface(section, kind, met[0].fed_mm, met[-1].fed_mm)
-    depth = None if surface is None or in_air else surface - held
-    creep, at = _creep(met, stroke.rest_held_mm)
-    came_back = abs(creep) > band_mm and abs(met[-1].held_mm - stroke.rest_held_mm) < abs(creep) / 2
-    role = "air" if in_air else _role(depth, held, operation, target_mm, band_mm, first=first)
-    return Cut(
-        role, met[0].fed_mm, met[-1].fed_mm, held, depth, creep, at, came_back, met[0].t_s, met[-1].t_s, speed
-    )  # fmt: skip
+    held = _median([point.held_mm for point in points])
+    role = _role(kind, depth, held, work, operation)
+    if kind in ("grooving", "parting", "drilling"):
+        depth = abs(points[-1].fed_mm - points[0].fed_mm)
+    path = _path(stroke, points, held, work) if work.section is not None else ()
+    return Cut(kind, role, stroke.axis, stroke.sign, operation, tuple(points), stroke.rest_held_mm, held, depth, path)
 
 
-def _met(
-    stroke: Stroke, kind: str, section: Section | None, operation: Operation | None, band_mm: float
-) -> list[Point]:
-    """The points at the work; where it is entered at a known edge, that edge is the first of them."""
-    if section is None:
-        return _in_feed(list(stroke.points), operation)
-    xz = [(p.fed_mm, p.held_mm) if kind == "facing" else (p.held_mm, p.fed_mm) for p in stroke.points]
-    touching = [section.touches(x, z, band_mm) for x, z in xz]
-    if True not in touching:
-        return []
-    first, last = touching.index(True), len(touching) - 1 - touching[::-1].index(True)
-    points = list(stroke.points[max(0, first - 1) : last + 1])
-    held = points[-1].held_mm
-    edge = section.radius_at(held - band_mm) if kind == "facing" else section.face_at(held - band_mm)
-    return _from_edge(points, edge if first > 0 else None)
+def extended(cut: Cut, stroke: Stroke, work: Work) -> Cut:
+    """A pass that went on after the tool had been backed off: what lies beyond where it had come to is added."""
+    beyond = [p for p in _met(stroke, work, cut.operation) if (p.fed_mm - cut.end_mm) * cut.sign > 0]
+    if not beyond:
+        return cut
+    points = [*cut.points, *beyond]
+    depths = _depths(cut.axis, cut.kind, points, work)
+    held = _median([point.held_mm for point in points])
+    depth = cut.depth_mm
+    if cut.kind in ("grooving", "parting", "drilling"):
+        depth = abs(points[-1].fed_mm - points[0].fed_mm)
+    elif depths:
+        depth = _median(depths)
+    role = _role(cut.kind, depth, held, work, cut.operation)
+    path = _path(stroke._replace(points=tuple(points)), points, held, work) if work.section is not None else ()
+    return cut._replace(points=tuple(points), held_mm=held, depth_mm=depth, role=role, path=path)
 
 
-def _in_feed(points: list[Point], operation: Operation | None) -> list[Point]:
-    """Without an outline: what lies within the operation's feed, or past its end; none where the feed was not met."""
-    if operation is None:
-        return points
-    sign = 1 if operation.end_mm > operation.start_mm else -1
-    met = [point for point in points if (point.fed_mm - operation.start_mm) * sign >= 0]
-    return _from_edge(points, operation.start_mm) if met and len(met) < len(points) else met
+def speed_mm_s(points: tuple[Point, ...]) -> float:
+    """Of the feed: rests to look are part of the duration, not of the speed."""
+    seconds = sum(b.t_s - a.t_s for a, b in pairwise(points) if b.t_s - a.t_s <= DWELL_S)
+    return abs(points[-1].fed_mm - points[0].fed_mm) / max(seconds, 1e-6)
 
 
-def _from_edge(points: list[Point], edge_mm: float | None) -> list[Point]:
-    """Points from where the stroke crosses an edge on, beginning exactly there."""
-    if edge_mm is None:
-        return points
-    for index, (a, b) in enumerate(pairwise(points)):
-        if min(a.fed_mm, b.fed_mm) <= edge_mm <= max(a.fed_mm, b.fed_mm) and a.fed_mm != b.fed_mm:
-            share = (edge_mm - a.fed_mm) / (b.fed_mm - a.fed_mm)
-            entry = Point(a.t_s + share * (b.t_s - a.t_s), edge_mm, a.held_mm + share * (b.held_mm - a.held_mm))
-            return [entry, *points[index + 1 :]]
-    return points
-
-
-def _beside(stroke: Stroke, section: Section | None, operation: Operation | None) -> list[Point]:
-    """Points of an air pass: along at least half of the operation's feed, near the work but off it."""
-    if section is None or operation is None:
-        return []
-    low, high = sorted((operation.start_mm, operation.end_mm))
-    # The points stand a sample apart: without that margin the ends would depend on where they happened to fall.
-    beside = [point for point in stroke.points if low - SAMPLE_MM <= point.fed_mm <= high + SAMPLE_MM]
-    if not beside or abs(beside[-1].fed_mm - beside[0].fed_mm) < (high - low) / 2:
-        return []
-    surface = _surface(section, operation.kind, beside[0].fed_mm, beside[-1].fed_mm)
-    return beside if beside[0].held_mm - surface < FARTHEST_AIR_MM else []
-
-
-def _surface(section: Section, kind: str, start_mm: float, end_mm: float) -> float:
-    low, high = min(start_mm, end_mm), max(start_mm, end_mm)
-    if kind == "turning":
-        return section.typical_radius(low, high)
-    return section.face_at(max((low + high) / 2, section.bore_radius_mm + 0.01))
-
-
-def _creep(points: list[Point], rest_mm: float) -> tuple[float, float | None]:
-    """Largest departure from the rest before the feed, on the median of three neighbours."""
+def creep(points: tuple[Point, ...], rest_mm: float) -> tuple[float, float | None]:
+    """Largest departure from the rest before the feed, on the median of three neighbours, and where on the feed."""
     worst, at = 0.0, None
     for a, b, c in zip(points, points[1:], points[2:], strict=False):
         departure = sorted((a.held_mm, b.held_mm, c.held_mm))[1] - rest_mm
@@ -245,19 +161,226 @@ def _creep(points: list[Point], rest_mm: float) -> tuple[float, float | None]:
     return worst, at
 
 
-def _role(
-    depth: float | None, held: float, operation: Operation | None, target_mm: float | None, band_mm: float, *,
-    first: bool,
-) -> Literal["skim", "roughing", "finish", "spring"]:  # fmt: skip
-    if first and operation is not None and operation.free_first_pass:
+# -- where the work was met ----------------------------------------------------------------------------------------
+
+
+def _its_operation(stroke: Stroke, work: Work) -> Operation | None:
+    """The operation chosen, where this stroke is its feed."""
+    operation = work.operation
+    if operation is None:
+        return None
+    if operation.kind in ("taper", "chamfer"):
+        return operation if stroke.axis == "compound" else None
+    fits = stroke.axis == operation.feed_axis and stroke.sign == feed_sign(operation)
+    return operation if fits else None
+
+
+def _met(stroke: Stroke, work: Work, operation: Operation | None) -> list[Point]:
+    """The points at the work; where it is entered or left at an edge, that edge is the first or last of them."""
+    if work.section is None:
+        return _in_feed(list(stroke.points), operation)
+    touching = [_touches(stroke, point.fed_mm, point.held_mm, work) for point in stroke.points]
+    if True not in touching:
+        return []
+    first, last = touching.index(True), len(touching) - 1 - touching[::-1].index(True)
+    points = list(stroke.points[first : last + 1])
+    if first > 0:
+        points.insert(0, _edge(stroke, stroke.points[first - 1], stroke.points[first], work))
+    if last < len(touching) - 1:
+        points.append(_edge(stroke, stroke.points[last + 1], stroke.points[last], work))
+    # An edge told within the band may lie behind its neighbour by less than that.
+    return [p for i, p in enumerate(points) if i == 0 or (p.fed_mm - points[0].fed_mm) * stroke.sign >= 0]
+
+
+def _touches(stroke: Stroke, fed_mm: float, held_mm: float, work: Work) -> bool:
+    assert work.section is not None
+    x, z = place(stroke.axis, fed_mm, held_mm, work.angle_deg)
+    both = stroke.axis == "compound" or (stroke.axis == "Z" and stroke.sign > 0) or _is_blade(work)
+    return work.section.touches(x, z, work.band_mm, both=both)
+
+
+def _is_blade(work: Work) -> bool:
+    return work.tool is not None and work.tool.kind == "grooving"
+
+
+def _edge(stroke: Stroke, clear: Point, touching: Point, work: Work) -> Point:
+    """Where between two points the metal begins: contact begins a band before it."""
+    low, high = 0.0, 1.0
+    for _ in range(20):
+        half = (low + high) / 2
+        fed = clear.fed_mm + half * (touching.fed_mm - clear.fed_mm)
+        held = clear.held_mm + half * (touching.held_mm - clear.held_mm)
+        if _touches(stroke, fed, held, work):
+            high = half
+        else:
+            low = half
+    towards = 1 if touching.fed_mm > clear.fed_mm else -1
+    fed = clear.fed_mm + high * (touching.fed_mm - clear.fed_mm) + towards * work.band_mm
+    share = (fed - clear.fed_mm) / (touching.fed_mm - clear.fed_mm) if touching.fed_mm != clear.fed_mm else 0.0
+    return Point(
+        clear.t_s + share * (touching.t_s - clear.t_s), fed, clear.held_mm + share * (touching.held_mm - clear.held_mm)
+    )
+
+
+def _in_feed(points: list[Point], operation: Operation | None) -> list[Point]:
+    """Without an outline: what lies within the operation's feed, or past its end; none where the feed was not met."""
+    if operation is None:
+        return points
+    sign, start = feed_sign(operation), operation.start_mm
+    met = [point for point in points if (point.fed_mm - start) * sign >= 0]
+    if not met or len(met) == len(points):
+        return met
+    a, b = points[len(points) - len(met) - 1], met[0]
+    share = (start - a.fed_mm) / (b.fed_mm - a.fed_mm)
+    return [Point(a.t_s + share * (b.t_s - a.t_s), start, a.held_mm + share * (b.held_mm - a.held_mm)), *met]
+
+
+def _in_the_air(stroke: Stroke, work: Work, operation: Operation | None) -> Cut | None:
+    """An air pass: along at least half of the operation's feed, near the work but off it, no faster than a feed."""
+    if work.section is None or operation is None or operation.kind not in ("facing", "turning", "boring"):
+        return None
+    low, high = sorted((operation.start_mm, operation.end_mm))
+    # The points stand a sample apart: without that margin the ends would depend on where they happened to fall.
+    beside = [point for point in stroke.points if low - SAMPLE_MM <= point.fed_mm <= high + SAMPLE_MM]
+    if _length(beside) < max((high - low) / 2, LEAST_LENGTH_MM) or speed_mm_s(tuple(beside)) > FASTEST_FEED_MM_S:
+        return None
+    held = _median([point.held_mm for point in beside])
+    depths = _depths(stroke.axis, operation.kind, beside, work)
+    if not depths or -_median(depths) > FARTHEST_AIR_MM:
+        return None
+    points = tuple(beside)
+    return Cut(
+        operation.kind, "air", stroke.axis, stroke.sign, operation, points, stroke.rest_held_mm, held, None, ()
+    )  # fmt: skip
+
+
+# -- what it was ---------------------------------------------------------------------------------------------------
+
+
+def _kind(stroke: Stroke, points: list[Point], work: Work, operation: Operation | None) -> PassKind:
+    if operation is not None:
+        return operation.kind
+    if stroke.axis == "compound":
+        steep = 25 <= abs(work.angle_deg) <= 65
+        return "chamfer" if steep and _length(points) <= 5.0 else "taper"
+    if stroke.axis == "X":
+        return _kind_across(stroke, points, work)
+    if work.tool is not None and work.tool.kind in ("boring", "drill"):
+        return "boring" if work.tool.kind == "boring" else "drilling"
+    return "boring" if _nearer_the_bore(points, work) else "turning"
+
+
+def _kind_across(stroke: Stroke, points: list[Point], work: Work) -> PassKind:
+    plunges = _is_blade(work)
+    if not plunges and stroke.sign < 0:
+        depths = _depths("X", "facing", points, work)
+        plunges = bool(depths) and _median(depths) > DEEPEST_FACING_MM
+    if not plunges:
+        return "facing"
+    bore = work.section.bore_at(points[-1].held_mm) if work.section is not None else 0.0
+    return "parting" if points[-1].fed_mm <= bore + PIP_MM else "grooving"
+
+
+def _nearer_the_bore(points: list[Point], work: Work) -> bool:
+    if work.section is None:
+        return False
+    gaps = [(work.section.radius_at(p.fed_mm - 1e-6), work.section.bore_at(p.fed_mm - 1e-6), p.held_mm) for p in points]
+    known = [(outside - x, x - bore) for outside, bore, x in gaps if bore > 0 and outside > bore]
+    return bool(known) and _median([outer for outer, _ in known]) > _median([inner for _, inner in known])
+
+
+def _depths(axis: FeedLine, kind: PassKind, points: list[Point], work: Work) -> list[float]:
+    """How far the tool stood in the metal along the held axis, at places spread evenly over the points."""
+    section = work.section
+    if section is None:
+        return []
+    stride = max(1, len(points) // DEPTH_SAMPLES)
+    out = []
+    for point in points[::stride]:
+        x, z = place(axis, point.fed_mm, point.held_mm, work.angle_deg)
+        # Just inside the metal, where an end face would leave it open which side is meant.
+        inside = z - 1e-6
+        if kind == "facing":
+            face = section.face_at(max(x, section.bore_at(section.front_mm) + 0.01))
+            depth = face - z if face > section.chuck_mm else -math.inf
+        elif kind in ("boring", "drilling"):
+            depth = x - section.bore_at(inside)
+        else:
+            depth = section.radius_at(inside) - x
+        if math.isfinite(depth):
+            out.append(depth)
+    return out
+
+
+def _is_pass(
+    stroke: Stroke, points: list[Point], kind: PassKind, depth: float | None, work: Work, operation: Operation | None
+) -> bool:
+    speed = speed_mm_s(tuple(points))
+    if work.section is None:
+        return speed <= FASTEST_FEED_MM_S
+    if depth is None:
+        return False
+    # No diameter is turned at the centre: the tool is set in there, to face outwards.
+    if kind == "turning" and _median([p.held_mm for p in points]) < CENTRE_MM:
+        return False
+    takes = depth > work.band_mm
+    if kind in ("grooving", "parting", "drilling", "taper", "chamfer"):
+        return takes or kind == "drilling" or operation is not None
+    same_setting = (
+        work.last_kind == kind and work.last_held_mm is not None
+        and abs(_median([p.held_mm for p in points]) - work.last_held_mm) <= 2 * work.band_mm
+    )  # fmt: skip
+    if operation is None and stroke.sign > 0 and not (same_setting and not takes):
+        return depth > max(work.band_mm, LEAST_AGAINST_THE_FEED_MM) and speed <= FASTEST_FEED_MM_S
+    if takes:
+        return True
+    if speed > FASTEST_FEED_MM_S:
+        return False
+    whole = abs(operation.end_mm - operation.start_mm) if operation is not None else work.last_length_mm
+    return (operation is not None or same_setting) and _length(points) >= whole / 2
+
+
+def _role(kind: PassKind, depth: float | None, held: float, work: Work, operation: Operation | None) -> Role:
+    if operation is not None and operation.free_first_pass and work.passes_in_operation == 0:
         return "skim"
-    if depth is not None and abs(depth) <= band_mm:
+    if operation is None and kind == "facing" and work.passes_in_set_up == 0 and not work.clamped:
+        return "skim"
+    plunges = kind in ("grooving", "parting", "drilling")
+    if depth is not None and abs(depth) <= work.band_mm and not plunges:
         return "spring"
-    if operation is not None and target_mm is not None:
-        at_size = max(band_mm, operation.tolerance_mm / 2)
-        if held <= target_mm + at_size:
+    if operation is not None and work.target_mm is not None and not plunges and kind not in ("taper", "chamfer"):
+        at_size = max(work.band_mm, operation.tolerance_mm / 2)
+        left = (work.target_mm - held) if kind == "boring" else (held - work.target_mm)
+        if left <= at_size:
             return "finish"
     return "roughing"
+
+
+def _path(stroke: Stroke, points: list[Point], held: float, work: Work) -> tuple[Corner, ...]:
+    """The way of the tool's corner: straight where the held slide stood within a count, else as few corners as do.
+
+    It sets out a little before the work was met, in the air, where the stroke did.
+    """
+    lead = [p for p in stroke.points if (p.fed_mm - points[0].fed_mm) * stroke.sign < 0][-1:]
+    smooth = _median_of_five([*lead, *points])
+    one_count = work.band_mm / 3
+    if all(abs(h - held) <= one_count for _, h in smooth):
+        smooth = [(smooth[0][0], held), (smooth[-1][0], held)]
+    else:
+        smooth = simplified(smooth, 0.6 * one_count)
+    return tuple(place(stroke.axis, fed, h, work.angle_deg) for fed, h in smooth)
+
+
+def _median_of_five(points: list[Point]) -> list[Corner]:
+    out = []
+    for i, point in enumerate(points):
+        near = [p.held_mm for p in points[max(0, i - 2) : i + 3]]
+        out.append((point.fed_mm, _median(near)))
+    return out
+
+
+def _length(points: list[Point]) -> float:
+    return abs(points[-1].fed_mm - points[0].fed_mm) if len(points) > 1 else 0.0
 
 
 def _median(values: list[float]) -> float:

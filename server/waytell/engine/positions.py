@@ -6,10 +6,11 @@ anything known has changed, so that a reading costs a few multiplications.
 
 from __future__ import annotations
 
+import math
 from collections import deque
 
 from waytell.documents.base import Axis
-from waytell.engine.axes import AXES, signed_difference
+from waytell.engine.axes import AXES, mm_per_count, signed_difference
 from waytell.engine.datum import TOUCH_HALF_WIDTH_MM
 from waytell.engine.doubt import Doubts
 from waytell.engine.known import Known
@@ -22,6 +23,7 @@ NOISE_SHARE = 0.25
 LEAST_BAND_MM = 0.01
 BAND_COUNTS = 3
 LEAST_STEP_S = 0.002
+LEAST_LEAN = 0.01  # a compound slide nearer to an axis than this turns and faces along it
 UNTIMED_STEP_S = 0.05  # lines without a time of their own arrive in bunches
 
 Plan = tuple[float, tuple[tuple[int, float, int], ...]]
@@ -34,6 +36,10 @@ class Positions:
         self.counts: tuple[int, ...] = ()
         self.x_mm = self.z_mm = 0.0
         self.board_s = 0.0
+        self.compound_mm = 0.0
+        """Travel of the compound slide by its own scale, where it is fed at an angle to both axes."""
+        self.oblique_deg: float | None = None
+        self._compound: tuple[int, float] | None = None
         self.trail: deque[tuple[float, float, float]] = deque(maxlen=TRAIL)
         """Board time, X and Z of the newest readings."""
         self.noise_mm: dict[Axis, float] = {"X": 0.0, "Z": 0.0}
@@ -58,7 +64,7 @@ class Positions:
         }
         self.band_mm = max(LEAST_BAND_MM, *(BAND_COUNTS * count for count in self.count_mm.values()))
         before, self.plans = self.plans, (self._plan(known, "X"), self._plan(known, "Z"))
-        own_slides = {"cross": "X", "carriage": "Z"}
+        own_slides: dict[str, Axis] = {"cross": "X", "carriage": "Z", "tailstock": "Z"}
         channels = {scale.channel: own_slides.get(scale.slide) for scale in known.config.scales}
         self._own = {
             axis: term
@@ -66,12 +72,22 @@ class Positions:
             for term in terms
             if channels.get(term[0]) == axis
         }
+        self._lay_out_compound(known)
         self.lay_out_rates(known)
         if self.plans != before:
             self.trail.clear()
             self._until_noise = NOISE_BLOCK
             if self.counts:
                 self.x_mm, self.z_mm = self.at(self.counts, "X"), self.at(self.counts, "Z")
+
+    def _lay_out_compound(self, known: Known) -> None:
+        angle = known.config.compound.angle_deg
+        scale = next((scale for scale in known.config.scales if scale.slide == "compound"), None)
+        leans = min(abs(math.sin(math.radians(angle))), abs(math.cos(math.radians(angle)))) > LEAST_LEAN
+        self.oblique_deg = self._compound = None
+        if scale is not None and leans:
+            self.oblique_deg = angle
+            self._compound = (scale.channel, mm_per_count(scale, known.config.machine.temperature_c))
 
     def lay_out_rates(self, known: Known) -> None:
         """How fast each scale can change before that is doubted, in counts a second."""
@@ -106,6 +122,9 @@ class Positions:
         for channel, step, since in z_terms:
             z += step * (((counts[channel] - since + 0x80000000) & 0xFFFFFFFF) - 0x80000000)
         self.x_mm, self.z_mm = x, z
+        if self._compound is not None:
+            channel, step = self._compound
+            self.compound_mm = step * signed_difference(counts[channel], self._first_counts[channel])
         self.trail.append((r.board_s, x, z))
         self._until_noise -= 1
         if self._until_noise == 0:

@@ -1,0 +1,147 @@
+"""A finished pass as it is told and kept: figures, and what its pictures need.
+
+Between two passes it listens along: spindle speed while the feed went on, and doubts that came up and went again.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import deque
+from typing import TYPE_CHECKING, Any
+
+from waytell.documents.base import Slide
+from waytell.documents.state import DoubtCode, Pass
+from waytell.engine.distance_to_go import Warm, feed_end_mm, feed_sign, to_go_mm
+from waytell.engine.known import Known
+from waytell.engine.passes import Cut, creep, place, speed_mm_s
+from waytell.engine.section import Section
+from waytell_bridge.reading import SpindlePulse
+
+if TYPE_CHECKING:
+    from waytell.engine.engine import Engine
+
+SAMPLES = 240
+KEPT_PULSES = 4096
+TURNED_BY_HAND_RPM = 25.0  # common practice, no source: no spindle cuts as slowly
+
+
+class PassRecord:
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
+        self._speeds: deque[tuple[float, float]] = deque(maxlen=KEPT_PULSES)
+        """(time, revolutions a minute) as the tach told them."""
+        self._doubts: dict[DoubtCode, float] = {}
+        """When a reason for doubt was last seen."""
+
+    def heard_spindle(self, pulse: SpindlePulse, rpm: float) -> None:
+        self._speeds.append((pulse.t_s, rpm))
+
+    def note_doubts(self, t_s: float) -> None:
+        """Something changed that figures may be doubted for."""
+        for code in self._engine.reasons("X") + self._engine.reasons("Z"):
+            self._doubts[code] = t_s
+
+    def stood_still(self, cut: Cut, later_s: float) -> bool:
+        """The tach said before the tool came to the work that the spindle stands, or that a hand turns it."""
+        begin_s, end_s = cut.points[0].t_s + later_s, cut.points[-1].t_s + later_s
+        before = [rpm for t_s, rpm in self._speeds if t_s <= begin_s]
+        during = [rpm for t_s, rpm in self._speeds if begin_s < t_s <= end_s]
+        told = bool(before) and (before[-1] < TURNED_BY_HAND_RPM)
+        return told and all(rpm < TURNED_BY_HAND_RPM for rpm in during)
+
+    def passed(self, cut: Cut, known: Known, section: Section | None, warm: Warm, later_s: float) -> Pass:
+        begin_s, end_s = cut.points[0].t_s + later_s, cut.points[-1].t_s + later_s
+        start, end, held = _told_along(cut, known.config.compound.angle_deg)
+        speed = speed_mm_s(cut.points)
+        rpm = self._rpm(begin_s, end_s)
+        crept, at = creep(cut.points, cut.rest_held_mm)
+        band = self._engine.place.band_mm
+        back = abs(crept) > band and abs(cut.points[-1].held_mm - cut.rest_held_mm) < abs(crept) / 2
+        taken = None
+        if section is not None:
+            after = section.cut(cut.path, cut.edge(known.tool)) if cut.path else section
+            taken = (section.area_mm2() - after.area_mm2(), section.volume_mm3() - after.volume_mm3())
+        return Pass(
+            number=known.passes + 1, kind=cut.kind, role=cut.role,
+            operation=cut.operation.name if cut.operation else "", tool=known.tool.name if known.tool else "",
+            set_up=known.set_up, part=known.part, feed_axis="X" if cut.axis == "X" else "Z",
+            fed_by=_slide(cut, known), start_mm=start, end_mm=end, held_mm=held, depth_mm=cut.depth_mm,
+            creep_mm=crept, creep_at_mm=at, came_back=back, overrun_mm=_overrun(cut, known, warm),
+            feed_mm_min=speed * 60, feed_mm_rev=speed * 60 / rpm if rpm else None, rpm=rpm,
+            duration_s=end_s - begin_s, t_start_s=begin_s, t_end_s=end_s,
+            area_mm2=taken[0] if taken else None, volume_mm3=taken[1] if taken else None,
+            cutting_distance_m=self._distance_m(cut, known, rpm), doubts=self._doubts_since(begin_s),
+        )  # fmt: skip
+
+    def details(self, cut: Cut, known: Known, section: Section | None) -> dict[str, Any]:
+        """For the pictures: the way of the tool, and the half section before and after."""
+        angle = known.config.compound.angle_deg
+        stride = max(1, math.ceil(len(cut.points) / SAMPLES))
+        points = [*cut.points[:-1:stride], cut.points[-1]]
+        samples = [(p.t_s - points[0].t_s, *place(cut.axis, p.fed_mm, p.held_mm, angle)) for p in points]
+        before = section.polygon() if section is not None else ()
+        after: tuple[tuple[float, float], ...] = ()
+        if section is not None:
+            after = section.cut(cut.path, cut.edge(known.tool)).polygon() if cut.path else before
+        return {
+            "path": _rounded(cut.path),
+            "samples": _rounded(samples),
+            "outline_before": _rounded(before),
+            "outline_after": _rounded(after),
+        }
+
+    def _rpm(self, begin_s: float, end_s: float) -> float | None:
+        """Median over the pass; what was told last before it where no pulse came since."""
+        speeds = sorted(rpm for t_s, rpm in self._speeds if begin_s <= t_s <= end_s and rpm > 0)
+        if speeds:
+            return speeds[len(speeds) // 2]
+        return self._engine.rpm or None
+
+    def _distance_m(self, cut: Cut, known: Known, rpm: float | None) -> float | None:
+        """Length of surface that went past the edge: the turns made at each point by the way round there."""
+        if not rpm or cut.role == "air":
+            return None
+        angle = known.config.compound.angle_deg
+        total = 0.0
+        for a, b in zip(cut.points, cut.points[1:], strict=False):
+            x = abs(place(cut.axis, a.fed_mm, a.held_mm, angle)[0] + place(cut.axis, b.fed_mm, b.held_mm, angle)[0]) / 2
+            if cut.kind == "drilling" and known.tool is not None:
+                x = known.tool.diameter_mm / 2
+            total += 2 * math.pi * x * rpm / 60 * max(0.0, b.t_s - a.t_s)
+        return total / 1000
+
+    def _doubts_since(self, t_s: float) -> tuple[DoubtCode, ...]:
+        engine = self._engine
+        now = engine.reasons("X") + engine.reasons("Z")
+        meanwhile = tuple(code for code, seen_s in self._doubts.items() if seen_s >= t_s)
+        return tuple(dict.fromkeys(now + meanwhile))
+
+
+def _told_along(cut: Cut, angle_deg: float) -> tuple[float, float, float]:
+    """Start, end and held coordinate as they are told: what the compound slide fed along Z, X where it began."""
+    if cut.axis != "compound":
+        return cut.start_mm, cut.end_mm, cut.held_mm
+    x0, z0 = place("compound", cut.start_mm, cut.held_mm, angle_deg)
+    _, z1 = place("compound", cut.end_mm, cut.held_mm, angle_deg)
+    return z0, z1, x0
+
+
+def _slide(cut: Cut, known: Known) -> Slide:
+    if cut.axis == "compound":
+        return "compound"
+    if cut.axis == "X":
+        return "cross"
+    return "tailstock" if known.drills else "carriage"
+
+
+def _overrun(cut: Cut, known: Known, warm: Warm) -> float:
+    operation = cut.operation
+    if operation is None or cut.axis == "compound":
+        return 0.0
+    end = feed_end_mm(operation, known.tool, warm)
+    return max(0.0, -to_go_mm(cut.end_mm, end, feed_sign(operation)))
+
+
+def _rounded(corners: Any) -> list[list[float]]:
+    """To a nanometre: enough for any scale, and no digit more in the journal."""
+    return [[round(value, 6) for value in corner] for corner in corners]
