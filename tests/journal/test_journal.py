@@ -64,7 +64,7 @@ def test_a_file_that_is_no_journal_is_named_and_left_alone(tmp_path: Path) -> No
 
 def test_a_folder_that_is_not_there_is_said() -> None:
     with pytest.raises(JournalError, match="--data"):
-        Store("sqlite:////nowhere/at/all/journal.sqlite").load("lathe")
+        Store("sqlite:////nowhere/at/all/journal.sqlite").append("lathe", [event(1)])
 
 
 def test_the_writer_tells_when_an_event_is_stored(url: str) -> None:

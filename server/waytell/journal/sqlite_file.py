@@ -31,11 +31,31 @@ def reading_engine(file: Path) -> sa.Engine:
 
 
 def open_to_read(file: Path) -> sqlite3.Connection:
-    address = f"{file.resolve().as_uri()}?mode=ro"
-    # On a disk that cannot be written there is no room for the index of the log, nor need of it without a log.
-    if not os.access(file.parent, os.W_OK) and not beside(file, "-wal").exists():
-        address += "&immutable=1"
-    return sqlite3.connect(address, uri=True, timeout=BUSY_S, check_same_thread=False)
+    """A connection that leaves the file as it is.
+
+    Raises:
+        sqlite3.Error: it is not there, damaged, or no journal.
+    """
+    try:
+        return _open(file, "mode=ro")
+    except sqlite3.OperationalError as error:
+        if "locked" in str(error) or not file.exists():
+            raise
+    # There is no room for the index of its log, which lies beside it, or it may not be written there. So nobody else
+    # has the file open either, and the index may be kept in memory; without a log there is no need of one.
+    return _open(file, "mode=ro&vfs=unix-none" if beside(file, "-wal").exists() else "immutable=1", "EXCLUSIVE")
+
+
+def _open(file: Path, how: str, locking: str = "NORMAL") -> sqlite3.Connection:
+    address = f"{file.resolve().as_uri()}?{how}"
+    connection = sqlite3.connect(address, uri=True, timeout=BUSY_S, check_same_thread=False)
+    try:
+        connection.execute(f"PRAGMA locking_mode={locking}")
+        connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    except sqlite3.Error:
+        connection.close()
+        raise
+    return connection
 
 
 def writing_engine(url: str) -> sa.Engine:

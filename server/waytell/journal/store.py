@@ -59,16 +59,22 @@ class Store:
         self._reader = self._writer if self._file is None else reading_engine(self._file)
         self._late = self._writer.execution_options(**{SYNC: "NORMAL"})
         with self._telling("opened"):
-            self._bring_up_to_date()
+            self._made = self._look()
         self._inode = self._present_inode()
 
-    def _bring_up_to_date(self) -> None:
-        if self._file is None or self._file.exists():
-            with self._reader.connect() as connection:
-                if schema.stored_version(connection) == schema.HEAD:
-                    return
-        with self._writer.begin() as connection:
-            schema.bring_up_to_date(connection)
+    def _look(self) -> bool:
+        """Whether the tables are there, as they are today; older ones are changed.
+
+        None are made before the first writing: the figures must not wait for a disk, nor fail where it is full.
+        """
+        if self._file is not None and not self._file.exists():
+            return False
+        with self._reader.connect() as connection:
+            version = schema.stored_version(connection)
+        if version is not None and version != schema.HEAD:
+            with self._writer.begin() as connection:
+                schema.bring_up_to_date(connection)
+        return version is not None
 
     # -- events ----------------------------------------------------------------------------------------------------
 
@@ -79,8 +85,8 @@ class Store:
             JournalError: the database is damaged or cannot be reached.
         """
         query = sa.select(EVENTS).where(EVENTS.c.machine == machine).order_by(EVENTS.c.number)
-        with self._telling("read"), self._reader.connect() as connection:
-            rows = connection.execute(query).all()
+        with self._reading() as connection:
+            rows = connection.execute(query).all() if connection is not None else []
         return [self._event(row, number) for number, row in enumerate(rows, start=1)]
 
     def _event(self, row: sa.Row[Any], number: int) -> Event:
@@ -124,8 +130,8 @@ class Store:
 
     def new_run(self, machine: str) -> int:
         """Number for the readings of a start of the program."""
-        with self._telling("read"), self._reader.connect() as connection:
-            last = traces.newest(connection, machine)
+        with self._reading() as connection:
+            last = traces.newest(connection, machine) if connection is not None else None
         return 1 if last is None else last.run + 1
 
     def append_blocks(self, machine: str, blocks: Sequence[Block]) -> None:
@@ -143,8 +149,8 @@ class Store:
         Raises:
             JournalError: the database is damaged or cannot be reached.
         """
-        with self._telling("read"), self._reader.connect() as connection:
-            return traces.tail(connection, machine, after_event)
+        with self._reading() as connection:
+            return traces.tail(connection, machine, after_event) if connection is not None else []
 
     def trace(self, machine: str, run: int, from_s: float, to_s: float) -> list[Reading]:
         """Readings of a start between two of its times, both included.
@@ -152,9 +158,9 @@ class Store:
         Raises:
             JournalError: the database is damaged or cannot be reached.
         """
-        with self._telling("read"), self._reader.connect() as connection:
+        with self._reading() as connection:
             try:
-                return traces.piece(connection, machine, run, from_s, to_s)
+                return traces.piece(connection, machine, run, from_s, to_s) if connection is not None else []
             except BlockError as error:
                 raise damaged(self.where, f"a block of readings cannot be read ({error})") from error
 
@@ -176,21 +182,35 @@ class Store:
             JournalError: the database is damaged or cannot be reached.
         """
         query = sa.union(sa.select(EVENTS.c.machine), sa.select(TRACES.c.machine))
-        with self._telling("read"), self._reader.connect() as connection:
-            return sorted(connection.execute(query).scalars())
+        with self._reading() as connection:
+            return sorted(connection.execute(query).scalars()) if connection is not None else []
 
     def close(self) -> None:
         self._writer.dispose()
 
     @contextmanager
+    def _reading(self) -> Iterator[sa.Connection | None]:
+        """None where nothing was ever written."""
+        with self._telling("read"):
+            if not self._made:
+                yield None
+                return
+            with self._reader.connect() as connection:
+                yield connection
+
+    @contextmanager
     def _writing(self, engine: sa.Engine) -> Iterator[sa.Connection]:
         self._still_there()
         with engine.begin() as connection:
+            if not self._made:
+                schema.bring_up_to_date(connection)
             yield connection
+        if not self._made:
+            self._made, self._inode = True, self._present_inode()
 
     def _still_there(self) -> None:
         """What is written to a file that was moved away while it is open would be found nowhere."""
-        if self._present_inode() != self._inode:
+        if self._made and self._present_inode() != self._inode:
             raise JournalError(
                 f"The journal {self.where} was moved or replaced while Waytell runs: nothing is stored any more. "
                 "Put it back, or stop Waytell and start it again."
