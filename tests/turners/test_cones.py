@@ -22,15 +22,18 @@ def begins(seed: int, angle_deg: float) -> Turner:
 
 
 def cuts_cone(
-    turner: Turner, kind: str, angle_deg: float, at_face: float, *, was: float | None, out: float, speed: float,
+    turner: Turner, kind: str, angle_deg: float, at_face: float, *, out: float, speed: float,
     role: str | None = None,
 ) -> None:  # fmt: skip
-    """One pass along the cone that has this radius at the face, until it runs out of the bar; back on the line."""
+    """One pass along the cone that has this radius at the face, until it runs out of the bar; back clear of it.
+
+    The depth is open to argument: it falls to nothing where the cone runs out of the bar.
+    """
     slope = math.tan(math.radians(angle_deg))
     leaves = -(R - at_face) / slope
     turner.winds(compound=out)
     turner.sets(cross=at_face)
-    with turner.cutting(kind, 0.0, was=was, leaves=leaves, role=role):
+    with turner.cutting(kind, 0.0, leaves=leaves, role=role):
         turner.feeds(speed, compound=(leaves - 0.7) / math.cos(math.radians(angle_deg)))
     turner.winds(4.0, cross=at_face + 2.0)
     turner.winds(compound=out)
@@ -43,8 +46,8 @@ def test_a_chamfer_of_45_degrees_in_two_passes(bench: Bench) -> None:
     turner.winds(compound=2.5)
     turner.winds(cross=13.0)
     turner.sets(carriage=0.0)
-    cuts_cone(turner, "chamfer", 45.0, 11.2, was=None, out=2.5, speed=0.8)
-    cuts_cone(turner, "chamfer", 45.0, 10.5, was=None, out=2.5, speed=0.8)
+    cuts_cone(turner, "chamfer", 45.0, 11.2, out=2.5, speed=0.8)
+    cuts_cone(turner, "chamfer", 45.0, 10.5, out=2.5, speed=0.8)
     judge(turner, bench)
 
 
@@ -56,11 +59,9 @@ def test_a_taper_in_two_passes_and_a_spring_pass(bench: Bench, angle_deg: float,
     turner.winds(compound=3.0)
     turner.winds(cross=14.0)
     turner.sets(carriage=0.0)
-    was = None
     for at in depths:
-        cuts_cone(turner, "taper", angle_deg, at, was=was, out=3.0, speed=2.0)
-        was = at
-    cuts_cone(turner, "taper", angle_deg, depths[-1], was=None, out=3.0, speed=2.0, role="spring")
+        cuts_cone(turner, "taper", angle_deg, at, out=3.0, speed=2.0)
+    cuts_cone(turner, "taper", angle_deg, depths[-1], out=3.0, speed=2.0, role="spring")
     judge(turner, bench)
 
 

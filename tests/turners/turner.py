@@ -135,7 +135,7 @@ class Turner:
         cut = Cut(kind, enters, **said)
         self._cuts.append(cut)
         yield
-        self._cuts.remove(cut)
+        self._cuts.pop()
         kept.append(settle(cut, self.lathe))
 
     def knocks(self, slide: str, by_mm: float, lasts_s: float = 0.05, later_s: float = 0.0) -> None:
