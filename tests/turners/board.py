@@ -34,16 +34,24 @@ class Bench:
     noise: float = 0.05
     """Share of reports in which a count stands one beside where it should, and as often one the other way."""
     switch: bool = False
+    swapped: bool = False
+    """The scales are plugged in the other way round."""
 
     @property
     def resolution_mm(self) -> float:
         return self.resolution_um / 1000
 
 
+def wired(turner: Turner, bench: Bench) -> list[str]:
+    """The slides in the order in which their scales are plugged in."""
+    slides = list(turner.lathe.slides)
+    return slides[::-1] if bench.swapped else slides
+
+
 def scales(turner: Turner, bench: Bench) -> list[dict[str, object]]:
     return [
         {"channel": i, "slide": slide, "resolution_um": bench.resolution_um, "direction": bench.directions[i]}
-        for i, slide in enumerate(turner.lathe.slides)
+        for i, slide in enumerate(wired(turner, bench))
     ]
 
 
@@ -105,7 +113,7 @@ class _Boot:
     def positions(self, rng: np.random.Generator) -> Iterator[Line]:
         t_s = np.arange(self.begin_s + 0.001, self.end_s, 1 / self.bench.rate_hz)
         counts = [
-            self._counts(slide, number, t_s, rng) for number, slide in enumerate(self.turner.lathe.slides)
+            self._counts(slide, number, t_s, rng) for number, slide in enumerate(wired(self.turner, self.bench))
         ]  # fmt: skip
         first = 0 if self.start else 65_000
         for number, (at_s, *row) in enumerate(zip(t_s.tolist(), *counts, strict=True)):

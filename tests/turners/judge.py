@@ -53,7 +53,7 @@ def _compare(was: TruePass, one: Pass, bench: Bench) -> list[str]:
     start = place + was.start_speed_mm_s * (1 / bench.rate_hz + 0.002)
     wander = was.wander_mm / 2
     checks = [
-        _same("kind", one.kind, was.kind),
+        None if one.kind == was.or_kind else _same("kind", one.kind, was.kind),
         _same("role", one.role, was.role),
         _same("feed axis", one.feed_axis, was.feed_axis),
         _same("fed by", one.fed_by, was.fed_by),

@@ -12,6 +12,8 @@ from turners.judge import judge
 from turners.moves import R, plans, sets_up, touches_off
 from turners.turner import Turner
 
+planned_or_not = pytest.mark.parametrize("planned", [True, False], ids=["planned", "unplanned"])
+
 
 def begins(seed: int, angle_deg: float) -> Turner:
     """Winding the compound in goes to the headstock and away from the centre line: thin end at the free end."""
@@ -33,16 +35,20 @@ def cuts_cone(
     leaves = -(R - at_face) / slope
     turner.winds(compound=out)
     turner.sets(cross=at_face)
-    with turner.cutting(kind, 0.0, leaves=leaves, role=role):
+    planned = turner.acts[-1][1]["act"] == "choose_operation"
+    other = "chamfer" if kind == "taper" else "taper"
+    with turner.cutting(kind, 0.0, leaves=leaves, role=role, or_kind="" if planned else other):
         turner.feeds(speed, compound=(leaves - 0.7) / math.cos(math.radians(angle_deg)))
     turner.winds(4.0, cross=at_face + 2.0)
     turner.winds(compound=out)
 
 
 @at_three_benches
-def test_a_chamfer_of_45_degrees_in_two_passes(bench: Bench) -> None:
+@planned_or_not
+def test_a_chamfer_of_45_degrees_in_two_passes(bench: Bench, planned: bool) -> None:
     turner = begins(31, 45.0)
-    plans(turner, "chamfer", 0.0, -1.5, 10.5)
+    if planned:
+        plans(turner, "chamfer", 0.0, -1.5, 10.5)
     turner.winds(compound=2.5)
     turner.winds(cross=13.0)
     turner.sets(carriage=0.0)
@@ -62,6 +68,17 @@ def test_a_taper_in_two_passes_and_a_spring_pass(bench: Bench, angle_deg: float,
     for at in depths:
         cuts_cone(turner, "taper", angle_deg, at, out=3.0, speed=2.0)
     cuts_cone(turner, "taper", angle_deg, depths[-1], out=3.0, speed=2.0, role="spring")
+    judge(turner, bench)
+
+
+@at_two_benches
+def test_a_taper_turned_without_a_plan(bench: Bench) -> None:
+    turner = begins(34, 5.739)
+    turner.winds(compound=3.0)
+    turner.winds(cross=14.0)
+    turner.sets(carriage=0.0)
+    for at in (11.4, 10.9):
+        cuts_cone(turner, "taper", 5.739, at, out=3.0, speed=2.0)
     judge(turner, bench)
 
 

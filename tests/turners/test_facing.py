@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from turners.benches import at_every_bench, at_three_benches, at_two_benches
+from turners.benches import FINE, SLOW, at_every_bench, at_three_benches, at_two_benches
 from turners.board import Bench
 from turners.judge import judge
-from turners.moves import CLEAR, OUT, R, faces, plans, sets_up, touches_off
+from turners.moves import CLEAR, KNIFE, OUT, R, faces, plans, sets_up, touches_off, turns
 from turners.turner import Turner
 
 
@@ -32,8 +32,9 @@ def test_a_raw_sawn_face_is_skimmed_faced_finished_and_gone_over_again(bench: Be
     judge(turner, bench)
 
 
-@at_two_benches
-@pytest.mark.parametrize("creep", [0.004, -0.015, 0.05, -0.05])
+@pytest.mark.parametrize(
+    ("bench", "creep"), [(FINE, 0.004), (FINE, -0.015), (SLOW, -0.015), (SLOW, 0.05), (FINE, -0.05)]
+)
 def test_a_carriage_that_creeps_while_facing_is_told_by_how_much(bench: Bench, creep: float) -> None:
     turner = begins(2)
     plans(turner, "facing", R, 0.0, -2.0, depth_mm=0.3)
@@ -123,4 +124,38 @@ def test_facing_a_little_past_the_centre(bench: Bench) -> None:
     plans(turner, "facing", R, 0.0, -0.6)
     for at, was in ((-0.3, 0.0), (-0.6, -0.3)):
         faces(turner, at, was=was, to=-0.3, leaves=0.0)
+    judge(turner, bench)
+
+
+@at_two_benches
+@pytest.mark.parametrize("planned", [True, False], ids=["planned", "unplanned"])
+def test_depth_set_on_a_compound_without_a_scale_while_the_carriage_is_clamped(bench: Bench, planned: bool) -> None:
+    turner = begins(9)
+    if planned:
+        plans(turner, "facing", R, 0.0, -0.6)
+    turner.winds(cross=OUT - 0.5)
+    turner.sets(carriage=0.1)
+    turner.says("clamp", axis="Z", held=True)
+    was = 0.0
+    for wound in (0.4, 0.3):
+        turner.winds_compound_by_dial(wound)
+        at = turner.place("carriage")
+        with turner.cutting("facing", R, was=was):
+            turner.feeds(2.2, cross=0.0)
+            turner.winds(5.0, cross=OUT - 0.5)
+        was = at
+    judge(turner, bench)
+
+
+@at_two_benches
+def test_a_tool_with_a_round_nose(bench: Bench) -> None:
+    turner = Turner(10)
+    sets_up(turner, {**KNIFE, "nose_radius_mm": 0.4})
+    touches_off(turner)
+    plans(turner, "facing", R, 0.0, -0.65)
+    for at, was, role in ((-0.35, 0.0, "roughing"), (-0.65, -0.35, None), (-0.65, None, "spring")):
+        faces(turner, at, was=was, role=role)
+    plans(turner, "turning", -0.65, -8.0, 11.0)
+    for at, was, role in ((11.6, R, "roughing"), (11.2, 11.6, "roughing"), (11.2, None, "spring")):
+        turns(turner, at, was=was, to=-8.0, enters=-0.65, role=role)
     judge(turner, bench)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from turners.benches import at_every_bench, at_three_benches, at_two_benches
+from turners.benches import FINE, SLOW, at_every_bench, at_three_benches, at_two_benches
 from turners.board import Bench
 from turners.judge import judge
 from turners.moves import KNIFE, LEFT, OUT, R, faces, plans, sets_up, touches_off, turns
@@ -113,8 +113,7 @@ def test_facing_and_turning_as_they_come_without_any_plan(bench: Bench) -> None:
     judge(turner, bench)
 
 
-@at_two_benches
-@pytest.mark.parametrize("creep", [0.006, -0.02, 0.05])
+@pytest.mark.parametrize(("bench", "creep"), [(FINE, 0.006), (SLOW, -0.02), (SLOW, 0.05)])
 def test_a_cross_slide_that_creeps_while_turning_is_told_by_how_much(bench: Bench, creep: float) -> None:
     turner = begins(18)
     plans(turner, "turning", 0.0, -9.0, 10.0)

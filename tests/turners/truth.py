@@ -27,6 +27,8 @@ class Cut:
     """The surface before, along the held axis; None where the depth is open to argument."""
     role: str | None = None
     fed_by: str = ""
+    or_kind: str = ""
+    """Another name that a turner might give it."""
     rests_s: float = 0.0
     """Rests that the turner made on purpose."""
     creep_argued: bool = False
@@ -40,6 +42,7 @@ class Cut:
 @dataclass(frozen=True)
 class TruePass:
     kind: str
+    or_kind: str
     role: str | None
     feed_axis: str
     fed_by: str
@@ -77,6 +80,7 @@ def settle(cut: Cut, lathe: Lathe) -> TruePass:
     metal_s, whole_s = float(t[last - 1] - t[first]), cut.left_s - float(t[first])
     return TruePass(
         kind=cut.kind,
+        or_kind=cut.or_kind or cut.kind,
         role=cut.role,
         feed_axis="X" if across else "Z",
         fed_by=cut.fed_by,

@@ -157,6 +157,12 @@ class Turner:
         self.lathe.spindle.append((self.t_s, 0.0))
         self.rests(1.0)
 
+    def winds_compound_by_dial(self, wound_in_mm: float) -> None:
+        """Sets the depth on a compound that lies along Z and has no scale, and says how much."""
+        self.rests(1.0)
+        self.lathe.tip["carriage"] = self.lathe.tip.get("carriage", 0.0) - wound_in_mm
+        self.says("compound_wound", wound_in_mm=wound_in_mm)
+
     # What befalls the wiring.
 
     def count_glitches(self, slide: str, by_mm: float, later_s: float = 0.0) -> None:
