@@ -18,7 +18,7 @@ from waytell.engine.distance_to_go import Warm, feed_end_mm, feed_sign, to_go_mm
 from waytell.engine.doubt import Doubts, in_words
 from waytell.engine.happening import Happening, Kind
 from waytell.engine.hold_watch import HoldWatch, limits_mm
-from waytell.engine.known import UNDOABLE, Known
+from waytell.engine.known import UNDOABLE, CutBy, Known
 from waytell.engine.pass_finder import PassFinder
 from waytell.engine.pass_record import PassRecord
 from waytell.engine.passes import Cut, Work
@@ -279,20 +279,24 @@ class Engine:
             kind = operation.kind
         elif tool is not None and tool.kind != "turning":
             kind = {"boring": "boring", "drill": "drilling"}.get(tool.kind, "grooving")  # type: ignore[assignment]
-        return edge_of_pass(tool, kind, self._sign(axis))
+        start = self.cutting_path()[0]
+        bore = self.section.bore_at(start[1] - 1e-6) if self.section is not None else 0.0
+        fed = start[0] if axis == "X" else start[1]
+        return edge_of_pass(tool, kind, fed, fed + self._sign(axis), bore)
 
     def held_of_last_pass(self) -> float | None:
         """Coordinate, as the datums are now, at which the last pass was cut."""
         last = self.known.last_pass
-        if last is None:
-            return None
-        return self.place.at(last.counts, "Z" if last.passed.feed_axis == "X" else "X")
+        return None if last is None else self._held_in(last)
+
+    def _held_in(self, last: CutBy) -> float | None:
+        held_axis: Axis = "Z" if last.passed.feed_axis == "X" else "X"
+        # A cone has no one place where it was held.
+        return None if last.passed.fed_by == "compound" else self.place.at(last.counts, held_axis)
 
     def _work(self) -> Work:
         """What a stroke is judged by, as it is now."""
-        known, operation, last = self.known, self.known.operation, self.known.last_pass
-        here = last is not None and last.passed.set_up == known.set_up
-        hold = self.hold
+        known, operation, hold = self.known, self.known.operation, self.hold
         return Work(
             section=self._section,
             tool=known.tool,
@@ -303,9 +307,11 @@ class Engine:
             passes_in_operation=known.passes_in_operation,
             passes_in_set_up=known.passes_in_set_up,
             clamped=bool(known.clamped.get("Z")) or (hold is not None and hold.clamped_by is not None),
-            last_kind=last.passed.kind if last is not None and here else None,
-            last_held_mm=self.held_of_last_pass() if here else None,
-            last_length_mm=abs(last.passed.end_mm - last.passed.start_mm) if last is not None else 0.0,
+            last={
+                kind: (held, abs(one.passed.end_mm - one.passed.start_mm))
+                for kind, one in known.last_of_kind.items()
+                if (held := self._held_in(one)) is not None
+            },
         )
 
     def _finished(self, cuts: list[Cut]) -> list[Happening]:

@@ -12,14 +12,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from waytell.documents import acts
-from waytell.documents.base import Axis
+from waytell.documents.base import Axis, PassKind
 from waytell.documents.config import Config, Stock, Tool, Units
 from waytell.documents.state import Pass
 from waytell.engine.axes import Term, axis_terms, compound_shift_mm, moved_mm, quill_terms
-from waytell.engine.datum import LOST_COUNT, Datum
+from waytell.engine.datum import Datum
 from waytell.engine.happening import Happening
 from waytell.engine.section import Section
-from waytell.engine.tool_shape import Edge, edge_of, edge_of_pass
+from waytell.engine.tool_shape import edge_of, edge_of_pass
 
 UNDOABLE = frozenset(
     {
@@ -66,6 +66,8 @@ class Known:
     units: Units = field(default_factory=Units)
     passes: int = 0
     last_pass: CutBy | None = None
+    last_of_kind: dict[PassKind, CutBy] = field(default_factory=dict)
+    """In this set-up."""
     undoable: list[tuple[int, str]] = field(default_factory=list)
     """Numbers and words of the acts that undo would take back, the newest last."""
 
@@ -155,6 +157,7 @@ class Known:
         self._parked.pop("Z", None)
         self.stock, self.operation, self.last_pass = act.stock, None, None
         self.passes_in_set_up = 0
+        self.last_of_kind = {}
         self.section = None
         if act.stock is not None:
             stock = act.stock
@@ -238,15 +241,16 @@ class Known:
             return
         self.last_pass = CutBy(passed, happening.body, happening.number)
         self.passes_in_set_up += 1
+        self.last_of_kind[passed.kind] = self.last_pass
         if self.operation is not None and passed.operation == self.operation.name:
             self.passes_in_operation += 1
-        if self.section is not None and LOST_COUNT.isdisjoint(passed.doubts):
-            self.section = self.section.cut(_path(passed, happening.body), self._edge(passed))
-
-    def _edge(self, passed: Pass) -> Edge:
-        """Of the tool that cut a pass; what is no longer set up by that name is taken as an ordinary one."""
-        tool = next((tool for tool in self.config.tools if tool.name == passed.tool), None)
-        return edge_of_pass(tool, passed.kind, passed.end_mm - passed.start_mm)
+        # A doubtful pass took metal off all the same, as near as anything tells where: the pass is marked, not forgotten.
+        if self.section is not None:
+            path = _path(passed, happening.body)
+            # A tool that is no longer set up by that name is taken as an ordinary one.
+            tool = next((tool for tool in self.config.tools if tool.name == passed.tool), None)
+            bore = self.section.bore_at(path[0][1] - 1e-6)
+            self.section = self.section.cut(path, edge_of_pass(tool, passed.kind, passed.start_mm, passed.end_mm, bore))
 
 
 def _path(passed: Pass, body: dict[str, Any]) -> list[tuple[float, float]]:

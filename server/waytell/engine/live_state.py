@@ -244,7 +244,7 @@ def _surface(engine: Engine, operation: Operation) -> float | None:
 def _surface_of(section: Section, operation: Operation, band_mm: float) -> float | None:
     if operation.kind == "facing":
         low, high = sorted((operation.start_mm, operation.end_mm))
-        return section.face_at((high + max(low, section.bore_at(section.front_mm))) / 2)
+        return section.face_at((high + max(low, section.bore_at(min(operation.target_mm, section.front_mm)))) / 2)
     low, high = sorted((operation.start_mm, operation.end_mm))
     if operation.kind == "turning":
         return section.largest_radius(low + band_mm, high - band_mm)

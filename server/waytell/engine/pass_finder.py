@@ -11,7 +11,7 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from waytell.documents.base import Axis
-from waytell.engine.passes import Cut, Work, along_compound, extended, measure
+from waytell.engine.passes import Cut, Work, along_compound, extended, measure, taken_off
 from waytell.engine.section import Section
 from waytell.engine.strokes import Point, Stroke, StrokeFinder
 
@@ -142,11 +142,10 @@ class PassFinder:
         if self.open is not None:
             open_cut = self.open.cut
             work = work._replace(
-                last_kind=open_cut.kind, last_held_mm=open_cut.held_mm,
-                last_length_mm=abs(open_cut.end_mm - open_cut.start_mm),
+                last=work.last | {open_cut.kind: (open_cut.held_mm, abs(open_cut.end_mm - open_cut.start_mm))},
                 passes_in_set_up=work.passes_in_set_up + 1,
                 passes_in_operation=work.passes_in_operation + (open_cut.operation is not None),
-            )  # fmt: skip
+            )
         cut = measure(stroke, work)
         if cut is None:
             return []
@@ -160,7 +159,7 @@ class PassFinder:
     def _open(self, cut: Cut, before: Work, stroke: Stroke, now_s: float) -> None:
         self.open = Open(cut, before, stroke.points[-1].held_mm, now_s)
         if before.section is not None and cut.path:
-            self.live = before.section.cut(cut.path, cut.edge(before.tool))
+            self.live = taken_off(before.section, cut, before.tool)
 
     def _taken_in(self, stroke: Stroke, line: Open, now_s: float) -> bool:
         """The stroke belongs to the pass; True where that is all there is to it."""

@@ -13,7 +13,7 @@ from waytell.documents.base import Slide
 from waytell.documents.state import DoubtCode, Pass
 from waytell.engine.distance_to_go import Warm, feed_end_mm, feed_sign, to_go_mm
 from waytell.engine.known import Known
-from waytell.engine.passes import Cut, creep, place, speed_mm_s
+from waytell.engine.passes import Cut, creep, place, speed_mm_s, taken_off
 from waytell.engine.section import Section
 from waytell_bridge.reading import SpindlePulse
 
@@ -59,7 +59,7 @@ class PassRecord:
         back = abs(crept) > band and abs(cut.points[-1].held_mm - cut.rest_held_mm) < abs(crept) / 2
         taken = None
         if section is not None:
-            after = section.cut(cut.path, cut.edge(known.tool)) if cut.path else section
+            after = taken_off(section, cut, known.tool)
             taken = (section.area_mm2() - after.area_mm2(), section.volume_mm3() - after.volume_mm3())
         return Pass(
             number=known.passes + 1, kind=cut.kind, role=cut.role,
@@ -82,7 +82,7 @@ class PassRecord:
         before = section.polygon() if section is not None else ()
         after: tuple[tuple[float, float], ...] = ()
         if section is not None:
-            after = section.cut(cut.path, cut.edge(known.tool)).polygon() if cut.path else before
+            after = taken_off(section, cut, known.tool).polygon()
         return {
             "path": _rounded(cut.path),
             "samples": _rounded(samples),

@@ -29,7 +29,7 @@ DEEPEST_FACING_MM = 6.0
 LEAST_AGAINST_THE_FEED_MM = 0.05
 """Taken off by a stroke against the usual way of feeding before it is called a pass: else it is a tool drawn back."""
 CENTRE_MM = 1.0
-DEPTH_SAMPLES = 60
+DEPTH_SAMPLES = 41
 
 
 class Work(NamedTuple):
@@ -47,10 +47,8 @@ class Work(NamedTuple):
     passes_in_set_up: int
     clamped: bool
     """The held slide is said to be clamped."""
-    last_kind: PassKind | None
-    last_held_mm: float | None
-    """Where the last pass of this set-up was held, and its kind."""
-    last_length_mm: float
+    last: dict[PassKind, tuple[float, float]]
+    """Of the last pass of each kind in this set-up: where it was held, and how long it was."""
 
 
 class Cut(NamedTuple):
@@ -77,9 +75,6 @@ class Cut(NamedTuple):
     def end_mm(self) -> float:
         return self.points[-1].fed_mm
 
-    def edge(self, tool: Tool | None) -> Edge:
-        return edge_of_pass(tool, self.kind, self.end_mm - self.start_mm)
-
 
 def place(axis: FeedLine, fed_mm: float, held_mm: float, angle_deg: float) -> Corner:
     """(x, z) of a point of a stroke."""
@@ -92,6 +87,15 @@ def place(axis: FeedLine, fed_mm: float, held_mm: float, angle_deg: float) -> Co
         fed_mm * math.sin(angle) + held_mm * math.cos(angle),
         fed_mm * math.cos(angle) - held_mm * math.sin(angle),
     )
+
+
+def taken_off(section: Section, cut: Cut, tool: Tool | None) -> Section:
+    """The work after a pass."""
+    return section.cut(cut.path, _edge_of(section, cut, tool)) if cut.path else section
+
+
+def _edge_of(section: Section, cut: Cut, tool: Tool | None) -> Edge:
+    return edge_of_pass(tool, cut.kind, cut.start_mm, cut.end_mm, section.bore_at(cut.path[0][1] - 1e-6))
 
 
 def along_compound(x_mm: float, z_mm: float, angle_deg: float) -> Corner:
@@ -115,8 +119,8 @@ def measure(stroke: Stroke, work: Work) -> Cut | None:
     kind = _kind(stroke, points, work, operation)
     depths = _depths(stroke.axis, kind, points, work)
     depth = _median(depths) if depths else None
-    if work.section is None and work.last_kind == kind and work.last_held_mm is not None:
-        depth = (work.last_held_mm - _median([p.held_mm for p in points])) * (-1 if kind == "boring" else 1)
+    if work.section is None and kind in work.last:
+        depth = (work.last[kind][0] - _median([p.held_mm for p in points])) * (-1 if kind == "boring" else 1)
     if not _is_pass(stroke, points, kind, depth, work, operation):
         return None
     held = _median([point.held_mm for point in points])
@@ -136,6 +140,8 @@ def extended(cut: Cut, stroke: Stroke, work: Work) -> Cut:
     depths = _depths(cut.axis, cut.kind, points, work)
     held = _median([point.held_mm for point in points])
     depth = cut.depth_mm
+    if cut.kind == "grooving" and cut.operation is None:
+        cut = cut._replace(kind=_kind_across(stroke, points, work))
     if cut.kind in ("grooving", "parting", "drilling"):
         depth = abs(points[-1].fed_mm - points[0].fed_mm)
     elif depths:
@@ -290,18 +296,18 @@ def _nearer_the_bore(points: list[Point], work: Work) -> bool:
 
 
 def _depths(axis: FeedLine, kind: PassKind, points: list[Point], work: Work) -> list[float]:
-    """How far the tool stood in the metal along the held axis, at places spread evenly over the points."""
+    """How far the tool stood in the metal along the held axis, at places spread evenly over the way."""
     section = work.section
-    if section is None:
+    if section is None or len(points) < 2:
         return []
-    stride = max(1, len(points) // DEPTH_SAMPLES)
     out = []
-    for point in points[::stride]:
-        x, z = place(axis, point.fed_mm, point.held_mm, work.angle_deg)
+    for fed, held in _evenly(points):
+        x, z = place(axis, fed, held, work.angle_deg)
         # Just inside the metal, where an end face would leave it open which side is meant.
         inside = z - 1e-6
         if kind == "facing":
-            face = section.face_at(max(x, section.bore_at(section.front_mm) + 0.01))
+            # Right at a corner it would be open which of the two faces is meant.
+            face = section.face_at(max(x, section.bore_at(inside)) + work.band_mm)
             depth = face - z if face > section.chuck_mm else -math.inf
         elif kind in ("boring", "drilling"):
             depth = x - section.bore_at(inside)
@@ -309,6 +315,21 @@ def _depths(axis: FeedLine, kind: PassKind, points: list[Point], work: Work) -> 
             depth = section.radius_at(inside) - x
         if math.isfinite(depth):
             out.append(depth)
+    return out
+
+
+def _evenly(points: list[Point]) -> list[Corner]:
+    """(fed, held) at even steps along the way, whatever the reports fell on."""
+    start, way = points[0].fed_mm, points[-1].fed_mm - points[0].fed_mm
+    wanted = [start + way * (i + 0.5) / DEPTH_SAMPLES for i in range(DEPTH_SAMPLES)]
+    out, index = [], 1
+    for fed in wanted:
+        while index < len(points) - 1 and (points[index].fed_mm - fed) * way < 0:
+            index += 1
+        a, b = points[index - 1], points[index]
+        span = b.fed_mm - a.fed_mm
+        share = min(1.0, max(0.0, (fed - a.fed_mm) / span)) if span else 0.0
+        out.append((fed, a.held_mm + share * (b.held_mm - a.held_mm)))
     return out
 
 
@@ -326,17 +347,15 @@ def _is_pass(
     takes = depth > work.band_mm
     if kind in ("grooving", "parting", "drilling", "taper", "chamfer"):
         return takes or kind == "drilling" or operation is not None
-    same_setting = (
-        work.last_kind == kind and work.last_held_mm is not None
-        and abs(_median([p.held_mm for p in points]) - work.last_held_mm) <= 2 * work.band_mm
-    )  # fmt: skip
+    last_held, last_length = work.last.get(kind, (math.inf, 0.0))
+    same_setting = abs(_median([p.held_mm for p in points]) - last_held) <= 2 * work.band_mm
     if operation is None and stroke.sign > 0 and not (same_setting and not takes):
         return depth > max(work.band_mm, LEAST_AGAINST_THE_FEED_MM) and speed <= FASTEST_FEED_MM_S
     if takes:
         return True
     if speed > FASTEST_FEED_MM_S:
         return False
-    whole = abs(operation.end_mm - operation.start_mm) if operation is not None else work.last_length_mm
+    whole = abs(operation.end_mm - operation.start_mm) if operation is not None else last_length
     return (operation is not None or same_setting) and _length(points) >= whole / 2
 
 

@@ -109,7 +109,7 @@ class Section(NamedTuple):
         passed = list(_between(face, 0.0, rim))
         if not passed:
             return self
-        if face.z[0] > max(self.bore.before(self.front_mm), 0.0) + PIP_MM:
+        if face.z[0] > self.bore_at(min(passed[0][1], self.front_mm)) + PIP_MM:
             return self._faced_to(passed)
         if passed[0][0] > 0:
             passed.insert(0, (0.0, passed[0][1]))

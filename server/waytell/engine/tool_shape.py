@@ -18,6 +18,7 @@ from waytell.engine.profile import Corner
 CHORD_MM = 0.0003
 FLANK_MM = 1000.0
 """Flanks reach beyond any work: the body of the tool goes on behind its edge."""
+FROM_CENTRE_MM = 1.0
 THIN_MM = 0.01  # a blade whose width nobody told
 
 
@@ -52,10 +53,15 @@ def edge_of(tool: Tool | None, kind: PassKind, *, outwards: bool = False, left: 
     return Edge("inside" if kind == "boring" else "outside", corners)
 
 
-def edge_of_pass(tool: Tool | None, kind: PassKind, went_mm: float) -> Edge:
-    """The edge that a pass was cut with, from which way its feed coordinate went."""
-    across = kind in ("facing", "grooving", "parting")
-    return edge_of(tool, kind, outwards=across and went_mm > 0, left=not across and went_mm > 0)
+def edge_of_pass(tool: Tool | None, kind: PassKind, start_mm: float, end_mm: float, bore_mm: float) -> Edge:
+    """The edge that a pass was cut with, from where its feed coordinate began and ended.
+
+    `bore_mm` is the radius of the bore there: only from it, or from the centre, is a face fed outwards as a whole.
+    """
+    grows = end_mm > start_mm
+    if kind in ("facing", "grooving", "parting"):
+        return edge_of(tool, kind, outwards=grows and start_mm <= max(bore_mm, 0.0) + FROM_CENTRE_MM)
+    return edge_of(tool, kind, left=grows)
 
 
 def swept(corners: tuple[Corner, ...], start: Corner, end: Corner) -> list[Corner]:
