@@ -5,6 +5,7 @@ All bars are invented: bronze and aluminium for the bushes and spacers of a smal
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from turners.turner import Turner
@@ -19,7 +20,8 @@ KNIFE = {"name": "knife tool", "kind": "turning"}
 LEFT = {"name": "left-hand tool", "kind": "turning", "hand": "left"}
 BORER = {"name": "boring bar", "kind": "boring"}
 BLADE = {"name": "parting blade", "kind": "grooving", "width_mm": 3.0}
-Creep = tuple[str, float]
+Midway = Callable[[Turner], None]
+"""Something done in the middle of a pass."""
 
 
 def sets_up(turner: Turner, *tools: dict[str, Any], length: float = 40.0, bore: float = 0.0) -> None:
@@ -68,11 +70,15 @@ def plans(turner: Turner, kind: str, start: float, end: float, target: float, **
 def faces(
     turner: Turner, at: float, *, was: float | None, to: float = 0.0, role: str | None = None,
     creep: float = 0.0, speed: float = 2.2, back_on_line: bool = False, leaves: float | None = None, enters: float = R,
+    midway: Midway | None = None,
 ) -> None:  # fmt: skip
     """One facing pass inwards at this Z, and back to the start, clear of the face or on the same line."""
     turner.winds(cross=OUT - 0.5)
     turner.sets(carriage=at)
     with turner.cutting("facing", enters, was=was, role=role, leaves=leaves):
+        if midway:
+            turner.feeds(speed, cross=(enters + to) / 2)
+            midway(turner)
         turner.feeds(speed, cross=to, creep=("carriage", creep) if creep else None)
         if back_on_line:
             turner.winds(5.0, cross=OUT - 0.5)
@@ -84,11 +90,15 @@ def faces(
 def turns(
     turner: Turner, at: float, *, was: float | None, to: float, role: str | None = None, creep: float = 0.0,
     speed: float = 2.6, back: str = "clear", enters: float = 0.0,
+    midway: Midway | None = None,
 ) -> None:  # fmt: skip
     """One pass along the bar to a shoulder at this radius; back clear of it, on the line, or across the shoulder."""
     turner.winds(carriage=enters + 1.5)
     turner.sets(cross=at)
     with turner.cutting("turning", enters, was=was, role=role):
+        if midway:
+            turner.feeds(speed, carriage=(enters + to) / 2)
+            midway(turner)
         turner.feeds(speed, carriage=to, creep=("cross", creep) if creep else None)
         if back == "line":
             turner.winds(8.0, carriage=enters + 1.5)
