@@ -27,7 +27,7 @@ class Day:
         self.turner = Turner(1000 + seed)
         self.planned = self.lot.random() < 0.5
         self.radius, self.face = R, 0.0
-        self.crept = False
+        self.crept = {"face": False, "diameter": False}
         self.told: list[str] = []
 
     def lives(self) -> None:
@@ -45,8 +45,8 @@ class Day:
             plans(self.turner, "facing", self.radius, 0.0, self.face - 0.3 * many)
         for _ in range(many):
             was, self.face = self.face, self.face - round(float(self.lot.uniform(0.1, 0.4)), 2)
-            self.one_facing(None if self.crept else was)
-            if self.lot.random() < 0.25 and not self.crept:
+            self.one_facing(None if self.crept["face"] else was)
+            if self.lot.random() < 0.25 and not self.crept["face"]:
                 self.one_facing(None, spring=True)
 
     def one_facing(self, was: float | None, *, spring: bool = False) -> None:
@@ -56,18 +56,17 @@ class Day:
             self.turner, self.face, was=was, role="spring" if spring else None, creep=creep,
             back_on_line=bool(self.lot.random() < 0.4), enters=self.radius, midway=midway,
         )  # fmt: skip
-        self.crept = creep != 0
+        self.crept["face"] = creep != 0
 
     def turns(self) -> None:
-        self.crept = False
         to = self.face - round(float(self.lot.uniform(7.5, 9)), 1)
         many = int(self.lot.integers(1, 4))
         if self.planned:
             plans(self.turner, "turning", self.face, to, self.radius - 0.4 * many)
         for _ in range(many):
             was, self.radius = self.radius, self.radius - round(float(self.lot.uniform(0.2, 0.5)), 2)
-            self.one_turning(None if self.crept else was, to)
-            if self.lot.random() < 0.25 and not self.crept:
+            self.one_turning(None if self.crept["diameter"] else was, to)
+            if self.lot.random() < 0.25 and not self.crept["diameter"]:
                 self.one_turning(None, to, spring=True)
             self.chance(0.15)
 
@@ -81,7 +80,7 @@ class Day:
             back=str(self.lot.choice(["clear", "line", "shoulder"])), enters=self.face,
             midway=midway,
         )  # fmt: skip
-        self.crept = creep != 0
+        self.crept["diameter"] = creep != 0
 
     def creeps(self) -> float:
         return float(self.lot.choice([0.0, 0.0, 0.005, -0.008, 0.02, -0.03]))
@@ -99,7 +98,7 @@ class Day:
 
     def chance(self, share: float) -> None:
         # A surface that crept is no mark to touch or to rub along.
-        if self.lot.random() < share and not self.crept:
+        if self.lot.random() < share and not any(self.crept.values()):
             name = str(self.lot.choice(list(BETWEEN)))
             self.told.append(f"{self.turner.t_s:.1f} s: {name}")
             BETWEEN[name](self.turner, self.radius, self.face)

@@ -44,6 +44,17 @@ def test_a_carriage_that_creeps_while_facing_is_told_by_how_much(bench: Bench, c
 
 
 @at_two_benches
+@pytest.mark.parametrize("creep", [0.005, -0.008, -0.02])
+def test_a_face_that_crept_hollow_or_round_confuses_no_turning_after_it(bench: Bench, creep: float) -> None:
+    turner = begins(12)
+    faces(turner, -0.2, was=0.0, creep=creep)
+    turns(turner, 11.6, was=R, to=-8.0, enters=-0.2)
+    turns(turner, 11.2, was=11.6, to=-8.0, enters=-0.2)
+    faces(turner, -0.6, was=None, enters=11.2)
+    judge(turner, bench)
+
+
+@at_two_benches
 @pytest.mark.parametrize("gives", [0.03, -0.04])
 def test_a_carriage_that_gives_way_and_comes_back_has_sprung(bench: Bench, gives: float) -> None:
     turner = begins(8)

@@ -93,3 +93,23 @@ def test_several_habits_in_one_pass_leave_it_one(bench: Bench) -> None:
         turner.winds(8.0, carriage=1.5)
     turner.winds(cross=OUT)
     judge(turner, bench)
+
+
+@at_two_benches
+@pytest.mark.parametrize("habit", ["a look of 5 s", "backing off 0.5 mm", "drawing the held slide back 0.5 mm"])
+@pytest.mark.parametrize("planned", [True, False], ids=["planned", "unplanned"])
+def test_a_spring_pass_stays_one_pass_too(bench: Bench, planned: bool, habit: str) -> None:
+    turner = Turner(55)
+    sets_up(turner, KNIFE)
+    touches_off(turner)
+    if planned:
+        plans(turner, "turning", 0.0, -9.0, 11.0)
+    turns(turner, 11.5, was=R, to=-9.0)
+    turns(turner, 11.5, was=None, to=-9.0, role="spring", midway=lambda t: WITHIN[habit](t, "carriage", "cross", 1.0))
+    if planned:
+        plans(turner, "facing", 11.5, 0.0, -0.5)
+    faces(turner, -0.12, was=0.0, enters=11.5, midway=lambda t: WITHIN[habit](t, "cross", "carriage", 1.0))
+    faces(
+        turner, -0.12, was=None, enters=11.5, role="spring", midway=lambda t: WITHIN[habit](t, "cross", "carriage", 1.0)
+    )
+    judge(turner, bench)
