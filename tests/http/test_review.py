@@ -126,3 +126,9 @@ def test_the_report_may_use_its_own_style_and_load_nothing(lathe: Waytell) -> No
     assert policy.startswith("default-src 'none'; style-src 'unsafe-inline'")
     assert "Convex by 0.020 mm" in answer.text
     assert lathe.client.get("/api/export/report.html", params={"part": 7}).json()["error"] == "There is no part 7."
+
+
+def test_the_page_comes_with_the_strict_policy(lathe: Waytell) -> None:
+    page = lathe.client.get("/review")
+    assert page.status_code == 200
+    assert "default-src 'self'" in page.headers["content-security-policy"]

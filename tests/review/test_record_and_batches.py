@@ -156,7 +156,7 @@ def test_distance_of_an_edge_leaves_out_the_air_and_owns_up_to_passes_it_does_no
     journal.passed(tool="other tool")
     first, other = parts(journal).edges
     assert (first.distance_m, first.passes, first.untold) == (42.5, 3, 1)
-    assert first.words == "42.5 m cut, and 1 more without a spindle speed."
+    assert first.words == "42.5 m cut, and 1 more pass without a spindle speed."
     assert other.distance_m is None
     assert "not known" in other.words
 

@@ -31,5 +31,6 @@ def _use(tool: str, passes: Sequence[Pass]) -> EdgeUse:
 def _words(distance_m: float | None, untold: int) -> str:
     if distance_m is None:
         return "Distance not known: no spindle speed was read."
-    without = f", and {untold} more without a spindle speed" if untold else ""
+    more = f"{untold} more {'pass' if untold == 1 else 'passes'}"
+    without = f", and {more} without a spindle speed" if untold else ""
     return f"{distance_m:.1f} m cut{without}."
