@@ -9,7 +9,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from waytell.documents.base import Axis
 from waytell.documents.config import Units
 from waytell.documents.review import Batch, PartRecord, PassReview, Size, SizeStatistics
-from waytell.engine.words import MM_PER_INCH, fine_length
+from waytell.engine.words import MM_PER_INCH
 from waytell.export.missing import CAUTION, Missing
 from waytell.export.section_svg import section_svg
 from waytell.review.batches import index_words, parts_of
@@ -69,30 +69,32 @@ class _Shown:
     def __init__(self, units: Units) -> None:
         self._units = units
 
-    def _length(self, mm: float | None) -> str:
-        return "not known" if mm is None else fine_length(mm, self._units)
+    def _number(self, mm: float, digits: int = 0) -> str:
+        """Without its unit, which stands at the head; `digits` more than a size has."""
+        inch = self._units.length == "inch"
+        text = f"{mm / MM_PER_INCH:.{4 + digits}f}" if inch else f"{mm:.{3 + digits}f}"
+        return text.replace("-", "−")
 
     def _at(self, axis: Axis, mm: float | None) -> str:
         if mm is None:
             return "–"
         doubled = axis == "X" and self._units.x_as == "diameter"
-        sign = {"X": "⌀ " if doubled else "R "}.get(axis, "")
-        return sign + self._length(2 * mm if doubled else mm)
+        sign = ("⌀ " if doubled else "R ") if axis == "X" else ""
+        return sign + self._number(2 * mm if doubled else mm)
 
     def _across(self, axis: Axis, mm: float | None) -> str:
         """A spread or an uncertainty, doubled as its size is, with one digit more."""
         if mm is None:
             return "–"
-        mm *= 2 if axis == "X" and self._units.x_as == "diameter" else 1
-        return f"{mm:.4f} mm" if self._units.length == "mm" else f"{mm / MM_PER_INCH:.5f} in"
+        return self._number(mm * (2 if axis == "X" and self._units.x_as == "diameter" else 1), 1)
 
     def passed(self, review: PassReview) -> dict[str, Any]:
         one, inch = review.passed, self._units.length == "inch"
-        feed = f"{one.feed_mm_min / MM_PER_INCH:.2f} in/min" if inch else f"{one.feed_mm_min:.0f} mm/min"
+        feed = f"{one.feed_mm_min / MM_PER_INCH:.2f}" if inch else f"{one.feed_mm_min:.0f}"
         return {
             "number": one.number, "part": one.part, "operation": one.operation or one.kind, "role": one.role,
             "ends": f"{self._at(one.feed_axis, one.start_mm)} to {self._at(one.feed_axis, one.end_mm)}",
-            "depth": self._length(one.depth_mm), "creep": self._length(one.creep_mm).replace("-", "−"), "feed": feed,
+            "depth": self._at(review.held_axis, one.depth_mm), "creep": self._number(one.creep_mm), "feed": feed,
             "seconds": f"{one.duration_s:.0f} s", "words": review.words,
             "doubts": [f"{doubt.words} {doubt.do}" for doubt in review.doubted],
         }  # fmt: skip

@@ -78,8 +78,8 @@ def _face_words(shape: FaceShape, units: Units) -> str:
     inner = "centre" if shape.inner_mm < 1.0 else "inner edge"
     amount = fine_length(abs(shape.height_mm), units)
     says = {
-        "flat": f"Flat, as far as the scale can tell: rim and {inner} differ by less than "
-        f"{fine_length(max(shape.least_mm, abs(shape.height_mm)), units)}.",
+        "flat": f"Flat within {fine_length(max(shape.least_mm, abs(shape.height_mm)), units)}, as far as the scale "
+        "can tell.",
         "concave": f"Concave by {amount}: the {inner} lies deeper than the rim.",
         "convex": f"Convex by {amount}: the {inner} stands out beyond the rim.",
     }[shape.form]
@@ -91,7 +91,7 @@ def _length_words(shape: LengthShape, units: Units) -> str:
     over = fine_length(shape.length_mm, units)
     if shape.form == "straight":
         least = fine_length(max(shape.least_mm, abs(shape.taper_mm)), units)
-        says = f"Straight, as far as the scale can tell: less than {least} of diameter over {over}."
+        says = f"Straight within {least} of diameter over {over}, as far as the scale can tell."
     else:
         end = "wider" if shape.form == "wider_at_free_end" else "narrower"
         says = f"Tapered: {end} at the free end by {amount} of diameter over {over}{_per_100(shape, units)}."
