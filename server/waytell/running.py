@@ -20,7 +20,7 @@ from waytell.engine.happening import ActRefused
 from waytell.http.serving import listen, serve
 from waytell.journal.store import Store, data_folder, journal_url
 from waytell.journal.trouble import JournalError, NewerJournalError
-from waytell.journal.writer import JournalWriter, NoJournal
+from waytell.journal.writer import Journal, JournalWriter, NoJournal
 from waytell.session import NotStored, Session, happenings
 from waytell_bridge.bridge import Bridge, Recorder
 from waytell_bridge.reading import Reading
@@ -102,22 +102,10 @@ class _Lathe:
             raise JournalError(
                 f"The data folder {self._folder} cannot be made: {error.strerror}. Name another with --data."
             ) from error
-        machine = self._config.machine.name
-        past: list[Event] = []
-        tail: list[Reading] = []
-        try:
-            store = Store(journal_url(self._folder))
-            past = store.load(machine)
-            tail = store.tail(machine, resumes_after(happenings(past)))
-            journal = JournalWriter(store, machine)
-        except NewerJournalError:
-            raise
-        except JournalError as error:
-            # Not even events that could be read may be added to: the file stays as it is, and the figures go on.
-            click.echo(str(error), err=True)
-            return Session(NoJournal(str(error)), past, tail, lambda: self._demo(), recorder)  # noqa: PLW0108
-        closing.callback(_close, journal)
-        return Session(journal, past, tail, lambda: self._demo(), recorder)  # noqa: PLW0108 - set later
+        opened = open_journal(self._folder, self._config.machine.name)
+        if isinstance(opened.journal, JournalWriter):
+            closing.callback(_close, opened.journal)
+        return Session(*opened, lambda: self._demo(), recorder)  # noqa: PLW0108 - set later
 
     async def _use_config(self, session: Session) -> None:
         """The file sets the machine up when it is new; what was changed on the page since stays."""
@@ -133,6 +121,35 @@ class _Lathe:
             self._address, session.deliver, baud=board.baud, pattern=board.line_pattern, scale=board.line_scale,
             recorder=recorder,
         )  # fmt: skip
+
+
+class Opened(NamedTuple):
+    """A journal and what it holds of a machine: its events, and the readings since a pass may have been under way."""
+
+    journal: Journal
+    past: list[Event]
+    tail: list[Reading]
+
+
+def open_journal(folder: Path, machine: str) -> Opened:
+    """The journal of a data folder; one that stores nothing, and says why, where that cannot be read.
+
+    Raises:
+        NewerJournalError: a newer program made it.
+    """
+    past: list[Event] = []
+    tail: list[Reading] = []
+    try:
+        store = Store(journal_url(folder))
+        past = store.load(machine)
+        tail = store.tail(machine, resumes_after(happenings(past)))
+        return Opened(JournalWriter(store, machine), past, tail)
+    except NewerJournalError:
+        raise
+    except JournalError as error:
+        # Not even events that could be read may be added to: the file stays as it is, and the figures go on.
+        click.echo(str(error), err=True)
+        return Opened(NoJournal(str(error)), past, tail)
 
 
 def _close(journal: JournalWriter) -> None:

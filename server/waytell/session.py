@@ -167,7 +167,8 @@ class Session:
         was_stale = self._engine.doubts.stale
         self._engine.tick(now_s)
         became_stale = self._engine.doubts.stale and not was_stale
-        if self._readings and now_s - self._readings[0].t_s >= LONGEST_PIECE_S:
+        # A source that is faster than the clock, such as a recording, is ahead of it.
+        if self._readings and max(now_s, self._readings[-1].t_s) - self._readings[0].t_s >= LONGEST_PIECE_S:
             self._hand_readings()
         if became_stale or now_s - self.latest.published_s >= HEARTBEAT_S:
             self._publish()
@@ -202,17 +203,9 @@ class Session:
         if events:
             self._hand_readings()
         self._events += events
-        loop = asyncio.get_running_loop()
-
-        def settle(trouble: str | None) -> None:
-            if stored is not None and not stored.done():
-                stored.set_result(trouble)
-
-        def told(trouble: str | None) -> None:
-            loop.call_soon_threadsafe(settle, trouble)
-
+        told = _nobody if stored is None else _settling(stored)
         if self._journal is None:
-            settle(None)
+            told(None)
         else:
             self._journal.append(events, told)
         return events
@@ -223,6 +216,24 @@ class Session:
         if self._journal is not None and readings:
             began = datetime.now(UTC) - timedelta(seconds=time.monotonic() - readings[0].t_s)
             self._journal.trace(Piece(len(self._events), _label(began), readings))
+
+
+def _nobody(trouble: str | None) -> None:
+    """Waits for the events to be stored; trouble is told by the state."""
+
+
+def _settling(stored: asyncio.Future[str | None]) -> Callable[[str | None], None]:
+    """Hands on to the loop what is told in another thread."""
+    loop = stored.get_loop()
+
+    def settle(trouble: str | None) -> None:
+        if not stored.done():
+            stored.set_result(trouble)
+
+    def told(trouble: str | None) -> None:
+        loop.call_soon_threadsafe(settle, trouble)
+
+    return told
 
 
 def happenings(events: Iterable[Event]) -> list[Happening]:
