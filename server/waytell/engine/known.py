@@ -55,6 +55,8 @@ class Known:
     """Datums of the slides while a drill is in use, of the quill while none is."""
     offsets: dict[tuple[str, Axis], float] = field(default_factory=dict)
     set_up: int = 1
+    _chucked: bool = False
+    """Work was put in the chuck: the next time it is another set-up."""
     part: int = 1
     stock: Stock | None = None
     section: Section | None = None
@@ -152,7 +154,9 @@ class Known:
         self.datums[datum.axis] = datum._replace(value_mm=value_mm, wound_in_mm=self.wound_in_mm)
 
     def _new_set_up(self, act: acts.NewSetUp, _: Happening) -> None:
-        self.set_up += 1
+        if self._chucked or self.passes:
+            self.set_up += 1
+        self._chucked = True
         self.datums.pop("Z", None)
         self._parked.pop("Z", None)
         self.stock, self.operation, self.last_pass = act.stock, None, None

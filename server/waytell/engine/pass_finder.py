@@ -109,6 +109,8 @@ class PassFinder:
         if self.open is None:
             return []
         over, self.open, self.live = self.open, None, None
+        if abs(over.cut.end_mm - over.cut.start_mm) < over.cut.least_mm:
+            return []
         self._told, self._was_clear = over, False
         return [over.cut]
 
@@ -209,9 +211,17 @@ class PassFinder:
             fed = x_mm if cut.axis == "X" else z_mm
         if (fed - cut.start_mm) * cut.sign < -CLEAR_MM:
             return True
+        if self._still_fed(cut):
+            return False
         past = (fed - cut.end_mm) * cut.sign > CLEAR_MM
         section = self.live or line.before.section
         return past and section is not None and not section.touches(x_mm, z_mm, line.before.band_mm, both=True)
+
+    def _still_fed(self, cut: Cut) -> bool:
+        """A stroke the same way is under way: it may turn out to be more of the same pass."""
+        if cut.axis == "compound":
+            return any(finder.points is not None for finder in self._compound if finder.sign == cut.sign)
+        return self._slides[cut.axis, cut.sign].points is not None
 
     # -- the compound slide ----------------------------------------------------------------------------------------
 

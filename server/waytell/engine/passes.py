@@ -30,6 +30,7 @@ LEAST_AGAINST_THE_FEED_MM = 0.05
 """Taken off by a stroke against the usual way of feeding before it is called a pass: else it is a tool drawn back."""
 CENTRE_MM = 1.0
 DEPTH_SAMPLES = 41
+LEAST_SHARE = 0.45  # of the way: half of it, and a sample less
 
 
 class Work(NamedTuple):
@@ -66,6 +67,8 @@ class Cut(NamedTuple):
     depth_mm: float | None
     path: tuple[Corner, ...]
     """(x, z) of the tool's corner, as few as tell the way it went; empty where no outline is known."""
+    least_mm: float = 0.0
+    """What takes nothing off must be as long as this when it is over, to be more than rubbing."""
 
     @property
     def start_mm(self) -> float:
@@ -128,7 +131,10 @@ def measure(stroke: Stroke, work: Work) -> Cut | None:
     if kind in ("grooving", "parting", "drilling"):
         depth = abs(points[-1].fed_mm - points[0].fed_mm)
     path = _path(stroke, points, held, work) if work.section is not None else ()
-    return Cut(kind, role, stroke.axis, stroke.sign, operation, tuple(points), stroke.rest_held_mm, held, depth, path)
+    least = _least_mm(kind, depth, work, operation)
+    return Cut(
+        kind, role, stroke.axis, stroke.sign, operation, tuple(points), stroke.rest_held_mm, held, depth, path, least
+    )
 
 
 def extended(cut: Cut, stroke: Stroke, work: Work) -> Cut:
@@ -292,7 +298,8 @@ def _nearer_the_bore(points: list[Point], work: Work) -> bool:
         return False
     gaps = [(work.section.radius_at(p.fed_mm - 1e-6), work.section.bore_at(p.fed_mm - 1e-6), p.held_mm) for p in points]
     known = [(outside - x, x - bore) for outside, bore, x in gaps if bore > 0 and outside > bore]
-    return bool(known) and _median([outer for outer, _ in known]) > _median([inner for _, inner in known])
+    # A dished face opens like a bore for a few hundredths.
+    return len(known) > len(points) / 2 and _median([outer for outer, _ in known]) > _median([inner for _, inner in known])
 
 
 def _depths(axis: FeedLine, kind: PassKind, points: list[Point], work: Work) -> list[float]:
@@ -307,7 +314,7 @@ def _depths(axis: FeedLine, kind: PassKind, points: list[Point], work: Work) -> 
         inside = z - 1e-6
         if kind == "facing":
             # Right at a corner it would be open which of the two faces is meant.
-            face = section.face_at(max(x, section.bore_at(inside)) + work.band_mm)
+            face = section.face_at(max(x, 0.0) + work.band_mm)
             depth = face - z if face > section.chuck_mm else -math.inf
         elif kind in ("boring", "drilling"):
             depth = x - section.bore_at(inside)
@@ -355,8 +362,14 @@ def _is_pass(
         return True
     if speed > FASTEST_FEED_MM_S:
         return False
-    whole = abs(operation.end_mm - operation.start_mm) if operation is not None else last_length
-    return (operation is not None or same_setting) and _length(points) >= whole / 2
+    return operation is not None or same_setting
+
+
+def _least_mm(kind: PassKind, depth: float | None, work: Work, operation: Operation | None) -> float:
+    if depth is None or depth > work.band_mm:
+        return 0.0
+    whole = abs(operation.end_mm - operation.start_mm) if operation is not None else work.last.get(kind, (0.0, 0.0))[1]
+    return whole * LEAST_SHARE
 
 
 def _role(kind: PassKind, depth: float | None, held: float, work: Work, operation: Operation | None) -> Role:
