@@ -15,6 +15,7 @@ from pydantic import BaseModel, TypeAdapter
 
 from waytell.documents import acts
 from waytell.documents.config import Config
+from waytell.documents.review import PassReview, WorkRecord
 from waytell.documents.state import DoubtCode, LiveState, Pass
 from waytell.engine.doubt import in_words
 from waytell.engine.guide import RULES
@@ -68,6 +69,7 @@ def schemas() -> str:
         ("An act", acts.ACT.json_schema()),
         ("The state document", LiveState.model_json_schema()),
         ("A pass", Pass.model_json_schema()),
+        ("The record", WorkRecord.model_json_schema()),
         ("The configuration", TypeAdapter(Config).json_schema()),
     ):
         text = json.dumps(schema, ensure_ascii=False, separators=(",", ":"))
@@ -95,6 +97,8 @@ PARTS = {
     "operation": lambda: fields(acts.Operation),
     "state": lambda: fields(LiveState),
     "pass": lambda: fields(Pass),
+    "pass_review": lambda: fields(PassReview),
+    "record": lambda: fields(WorkRecord),
     "doubts": doubts,
     "guide": guide_rules,
     "schemas": schemas,
