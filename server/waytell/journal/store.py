@@ -24,7 +24,7 @@ from waytell.journal import schema, traces
 from waytell.journal.schema import EVENTS, TRACES
 from waytell.journal.sqlite_file import SYNC, file_of, reading_engine, writing_engine
 from waytell.journal.trace_block import BlockError
-from waytell.journal.traces import Block, Pruning
+from waytell.journal.traces import Block, Contents, Pruning
 from waytell.journal.trouble import JournalError, damaged, told
 from waytell_bridge.reading import Reading
 
@@ -172,6 +172,17 @@ class Store:
         """
         with self._telling("pruned"), self._writing(self._late) as connection:
             return traces.prune(connection, machine, what, at_most)
+
+    def look_over(self, machine: str) -> Contents:
+        """Every block of readings looked at.
+
+        Raises:
+            JournalError: the database is damaged or cannot be reached.
+        """
+        with self._reading() as connection:
+            if connection is None:
+                return Contents(0, 0, 0, None, None, [])
+            return traces.look_over(connection, machine)
 
     # -- the rest --------------------------------------------------------------------------------------------------
 

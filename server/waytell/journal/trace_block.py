@@ -54,12 +54,9 @@ def decode(data: bytes) -> list[Reading]:
     Raises:
         BlockError: the bytes are no block.
     """
-    if data[:1] != bytes([FORMAT]):
-        raise BlockError("it begins with another format's mark")
+    text = _text(data)
     try:
-        columns = _columns(zlib.decompress(data[1:]))
-    except zlib.error as error:
-        raise BlockError(str(error)) from error
+        columns = _columns(text)
     except IndexError as error:
         raise BlockError("it ends too soon") from error
     board_us, ahead_us, flags, *counts = columns
@@ -67,6 +64,27 @@ def decode(data: bytes) -> list[Reading]:
         raise BlockError("its columns differ in length")
     each = zip(*counts, strict=True) if counts else ((),) * len(board_us)
     return [Reading((b + a) / 1e6, b / 1e6, c, f) for b, a, f, c in zip(board_us, ahead_us, flags, each, strict=True)]
+
+
+def count(data: bytes) -> int:
+    """How many readings a block holds; its checksum is compared, which takes far less time than to read it.
+
+    Raises:
+        BlockError: the bytes are no block, or not as they were written.
+    """
+    try:
+        return _read(_text(data), 0)[0]
+    except IndexError as error:
+        raise BlockError("it is empty") from error
+
+
+def _text(data: bytes) -> bytes:
+    if data[:1] != bytes([FORMAT]):
+        raise BlockError("it begins with another format's mark")
+    try:
+        return zlib.decompress(data[1:])
+    except zlib.error as error:
+        raise BlockError(str(error)) from error
 
 
 def _columns(text: bytes) -> list[list[int]]:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 import sqlalchemy as sa
 
 from waytell.journal.schema import TRACES
-from waytell.journal.trace_block import BlockError, decode
+from waytell.journal.trace_block import BlockError, count, decode
 from waytell_bridge.reading import Reading
 
 TAIL_S = 20 * 60.0
@@ -103,6 +103,41 @@ def piece(connection: sa.Connection, machine: str, run: int, from_s: float, to_s
     found = [reading for row in connection.execute(query) for reading in decode(row.data)]
     # Kept to the microsecond: one that stood right at the edge is meant too.
     return [reading for reading in found if from_s - 1e-6 <= reading.t_s <= to_s + 1e-6]
+
+
+class Contents(NamedTuple):
+    """What there is of a machine's readings, and what is wrong with it, in words."""
+
+    blocks: int
+    readings: int
+    bytes: int
+    since_wall: str | None
+    until_wall: str | None
+    faults: list[str]
+
+
+def look_over(connection: sa.Connection, machine: str) -> Contents:
+    """Every block: whether its number follows, and whether it is as it was written."""
+    query = sa.select(_T.number, _T.wall, _T.readings, _T.data).where(_T.machine == machine).order_by(_T.number)
+    blocks = readings = size = 0
+    first: int | None = None
+    since: str | None = None
+    until: str | None = None
+    faults: list[str] = []
+    for row in connection.execution_options(yield_per=AT_ONCE).execute(query):
+        if first is None:
+            first, since = row.number, row.wall
+        until = row.wall
+        if row.number != first + blocks:
+            faults.append(f"blocks of readings {first + blocks} to {row.number - 1} are missing")
+            first = row.number - blocks
+        try:
+            if count(row.data) != row.readings:
+                faults.append(f"block {row.number} holds another number of readings than it says")
+        except BlockError as error:
+            faults.append(f"block {row.number} cannot be read: {error}")
+        blocks, readings, size = blocks + 1, readings + row.readings, size + len(row.data)
+    return Contents(blocks, readings, size, since, until, faults)
 
 
 def prune(connection: sa.Connection, machine: str, what: Pruning, at_most: int | None = None) -> int:
