@@ -7,11 +7,13 @@ its sweep the convex hull of where it was at both ends of each straight move, an
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import MultiPoint, Polygon
+from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from waytell.documents.base import PassKind
@@ -41,10 +43,10 @@ def body(edge: Edge) -> list[tuple[float, float]]:
     return [(first[0], sign * FAR * 3), *line, (last[0], sign * FAR * 3)]
 
 
-def by_shapely(before: Polygon, path: list[tuple[float, float]], edge: Edge) -> Polygon:
+def by_shapely(before: BaseGeometry, path: list[tuple[float, float]], edge: Edge) -> BaseGeometry:
     shape = body(edge)
     sweeps = []
-    for (x0, z0), (x1, z1) in zip(path, path[1:], strict=False):
+    for (x0, z0), (x1, z1) in pairwise(path):
         points = [(z + dz, x + dx) for x, z in ((x0, z0), (x1, z1)) for dz, dx in shape]
         sweeps.append(MultiPoint(points).convex_hull)
     left = before.difference(unary_union(sweeps))
@@ -54,7 +56,7 @@ def by_shapely(before: Polygon, path: list[tuple[float, float]], edge: Edge) -> 
     return unary_union([part for part in parts if part.bounds[0] <= chuck + 1e-6])
 
 
-def ours(section: Section) -> Polygon:
+def ours(section: Section) -> BaseGeometry:
     return Polygon(section.polygon()).buffer(0)
 
 

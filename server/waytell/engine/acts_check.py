@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
 from waytell.documents import acts
 from waytell.engine.happening import ActRefused
@@ -78,35 +79,47 @@ def _began_anew_since(engine: Engine, datum: Datum) -> bool:
 
 def act_words(engine: Engine, act: acts.Act) -> str:
     """What the history and the undo key call it."""
+    words = _WORDS.get(type(act))
+    return words(engine, act) if words is not None else _PLAIN_WORDS[act.act]
+
+
+def _touched(engine: Engine, act: acts.TouchOff) -> str:
     units = engine.known.units
-    if isinstance(act, acts.TouchOff):
-        shim = f" over {fine_length(act.shim_mm, units)}" if act.shim_mm else ""
-        return f"Touched off {act.axis} at {coordinate(act.axis, act.at_mm, units)}{shim}"
-    if isinstance(act, acts.ChooseOperation):
-        return f"Operation {act.operation.name}"
-    if isinstance(act, acts.ChooseTool):
-        return f"Tool {act.tool}"
-    if isinstance(act, acts.SetTarget):
-        axis = engine.known.operation.held_axis if engine.known.operation else "X"
-        return f"Size {coordinate(axis, act.target_mm, units)}"
-    if isinstance(act, acts.SetDepth):
-        return f"Depth {length(act.depth_mm, units)} a pass"
-    if isinstance(act, acts.CompoundWound):
-        way = "in" if act.wound_in_mm >= 0 else "out"
-        return f"Wound {way} {fine_length(abs(act.wound_in_mm), units)} on the compound slide (not measured)"
-    if isinstance(act, acts.Clamp):
-        return f"{slide(act.axis).capitalize()} {'clamped' if act.held else 'free'}"
-    if isinstance(act, acts.Drilled):
-        return f"Drilled {length(act.diameter_mm, units)} across, to {coordinate('Z', act.to_mm, units)}"
-    if isinstance(act, acts.Measured):
-        return f"{act.operation} measured: {coordinate(act.axis, act.at_mm, units)}"
-    if isinstance(act, acts.PartDone):
-        return f"Part {engine.known.part} done"
-    if isinstance(act, acts.Undo):
-        return f"Undone: {engine.known.undoable[-1][1]}"
-    return _PLAIN_WORDS[act.act]
+    shim = f" over {fine_length(act.shim_mm, units)}" if act.shim_mm else ""
+    return f"Touched off {act.axis} at {coordinate(act.axis, act.at_mm, units)}{shim}"
 
 
+def _target(engine: Engine, act: acts.SetTarget) -> str:
+    axis = engine.known.operation.held_axis if engine.known.operation else "X"
+    return f"Size {coordinate(axis, act.target_mm, engine.known.units)}"
+
+
+def _wound(engine: Engine, act: acts.CompoundWound) -> str:
+    way = "in" if act.wound_in_mm >= 0 else "out"
+    by = fine_length(abs(act.wound_in_mm), engine.known.units)
+    return f"Wound {way} {by} on the compound slide (not measured)"
+
+
+def _drilled(engine: Engine, act: acts.Drilled) -> str:
+    units = engine.known.units
+    return f"Drilled {length(act.diameter_mm, units)} across, to {coordinate('Z', act.to_mm, units)}"
+
+
+_WORDS: dict[type, Callable[[Engine, Any], str]] = {
+    acts.TouchOff: _touched,
+    acts.ChooseOperation: lambda _, act: f"Operation {act.operation.name}",
+    acts.ChooseTool: lambda _, act: f"Tool {act.tool}",
+    acts.SetTarget: _target,
+    acts.SetDepth: lambda engine, act: f"Depth {length(act.depth_mm, engine.known.units)} a pass",
+    acts.CompoundWound: _wound,
+    acts.Clamp: lambda _, act: f"{slide(act.axis).capitalize()} {'clamped' if act.held else 'free'}",
+    acts.Drilled: _drilled,
+    acts.Measured: lambda engine, act: (
+        f"{act.operation} measured: {coordinate(act.axis, act.at_mm, engine.known.units)}"
+    ),
+    acts.PartDone: lambda engine, _: f"Part {engine.known.part} done",
+    acts.Undo: lambda engine, _: f"Undone: {engine.known.undoable[-1][1]}",
+}
 _PLAIN_WORDS = {
     "use_config": "Machine set up",
     "new_set_up": "Work in the chuck",

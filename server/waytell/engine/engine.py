@@ -54,7 +54,7 @@ class Engine:
     """Holds the state of one machine. `label` is the wall-clock text that happenings are stamped with."""
 
     def __init__(self) -> None:
-        self.known = Known()
+        self.known: Known = Known()
         self.doubts = Doubts()
         self.place = Positions(self.known, self.doubts)
         self.label = ""
@@ -272,7 +272,7 @@ class Engine:
 
     def edge_in_use(self) -> Edge:
         """What the tool cuts with in the stroke under way."""
-        axis = next((axis for axis in AXES if self.stroke_of(axis)), "X")
+        axis: Axis = next((axis for axis in AXES if self.stroke_of(axis)), "X")
         operation, tool = self.known.operation, self.known.tool
         kind: PassKind = "facing" if axis == "X" else "turning"
         if operation is not None and operation.feed_axis == axis:

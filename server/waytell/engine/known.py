@@ -248,7 +248,7 @@ class Known:
         self.last_of_kind[passed.kind] = self.last_pass
         if self.operation is not None and passed.operation == self.operation.name:
             self.passes_in_operation += 1
-        # A doubtful pass took metal off all the same, as near as anything tells where: the pass is marked, not forgotten.
+        # A doubtful pass took metal off all the same: it is marked, not forgotten.
         if self.section is not None:
             path = _path(passed, happening.body)
             # A tool that is no longer set up by that name is taken as an ordinary one.

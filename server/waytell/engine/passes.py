@@ -299,7 +299,9 @@ def _nearer_the_bore(points: list[Point], work: Work) -> bool:
     gaps = [(work.section.radius_at(p.fed_mm - 1e-6), work.section.bore_at(p.fed_mm - 1e-6), p.held_mm) for p in points]
     known = [(outside - x, x - bore) for outside, bore, x in gaps if bore > 0 and outside > bore]
     # A dished face opens like a bore for a few hundredths.
-    return len(known) > len(points) / 2 and _median([outer for outer, _ in known]) > _median([inner for _, inner in known])
+    return len(known) > len(points) / 2 and _median([outer for outer, _ in known]) > _median(
+        [inner for _, inner in known]
+    )
 
 
 def _depths(axis: FeedLine, kind: PassKind, points: list[Point], work: Work) -> list[float]:
@@ -354,7 +356,7 @@ def _is_pass(
     takes = depth > work.band_mm
     if kind in ("grooving", "parting", "drilling", "taper", "chamfer"):
         return takes or kind == "drilling" or operation is not None
-    last_held, last_length = work.last.get(kind, (math.inf, 0.0))
+    last_held = work.last.get(kind, (math.inf, 0.0))[0]
     same_setting = abs(_median([p.held_mm for p in points]) - last_held) <= 2 * work.band_mm
     if operation is None and stroke.sign > 0 and not (same_setting and not takes):
         return depth > max(work.band_mm, LEAST_AGAINST_THE_FEED_MM) and speed <= FASTEST_FEED_MM_S

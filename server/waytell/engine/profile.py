@@ -153,7 +153,7 @@ def _without_idle(corners: list[Corner]) -> list[Corner]:
 
 
 def _straight(a: Corner, b: Corner, c: Corner) -> bool:
-    """b lies on the line from a to c, between them."""
+    """Whether b lies on the line from a to c, between them."""
     area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
     forward = (b[0] - a[0]) * (c[0] - b[0]) + (b[1] - a[1]) * (c[1] - b[1])
     return abs(area) < SAME_MM * (abs(c[0] - a[0]) + abs(c[1] - a[1])) and forward >= 0

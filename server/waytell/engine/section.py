@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from waytell.engine.profile import Corner, Profile
@@ -86,18 +87,17 @@ class Section(NamedTuple):
 
     def cut(self, path: Sequence[Corner], edge: Edge) -> Section:
         """What is left after the control point of an edge has gone along `path`, corners (x, z)."""
-        section = self
-        moves = list(zip(path, path[1:], strict=False)) if len(path) > 1 else [(path[0], path[0])]
+        moves = list(pairwise(path)) if len(path) > 1 else [(path[0], path[0])]
         if edge.cuts == "face":
-            return section._faced(moves, edge)
+            return self._faced(moves, edge)
+        outside, bore = self
         for (x0, z0), (x1, z1) in moves:
-            sign = 1.0 if edge.cuts == "outside" else -1.0
-            reach = swept(edge.corners, (z0, sign * x0), (z1, sign * x1))
             if edge.cuts == "outside":
-                section = section._replace(outside=section.outside.lower(reach))
+                outside = outside.lower(swept(edge.corners, (z0, x0), (z1, x1)))
             else:
-                section = section._replace(bore=section.bore.upper([(z, -r) for z, r in reach]))
-        return section._held_together()
+                reach = swept(edge.corners, (z0, -x0), (z1, -x1))
+                bore = bore.upper([(z, -r) for z, r in reach])
+        return _held_together(Section(outside, bore))
 
     def _faced(self, moves: list[tuple[Corner, Corner]], edge: Edge) -> Section:
         """Everything beyond the path goes, at the radii that the edge passed."""
@@ -123,9 +123,9 @@ class Section(NamedTuple):
         top = inner[-1][1]
         if not to_rim:
             end = max(self.front_mm, top)
-            return self._replace(bore=bore.upper([(top, face[-1][0]), (end, face[-1][0])]))._held_together()
+            return _held_together(self._replace(bore=bore.upper([(top, face[-1][0]), (end, face[-1][0])])))
         outside = self.outside.lower([(z, r) for r, z in _rising(face[::-1])])
-        return Section(outside.up_to(top), bore.up_to(top))._held_together()
+        return _held_together(Section(outside.up_to(top), bore.up_to(top)))
 
     def _faced_to(self, face: list[Corner]) -> Section:
         """What stands inside the innermost radius stays; the ring outside it goes from the path on."""
@@ -137,20 +137,7 @@ class Section(NamedTuple):
                 falling.append((z, r))
                 deepest = z
         wall = [*reversed(falling), (max(self.front_mm, falling[0][0]) + 1.0, end)]
-        return self._replace(outside=self.outside.lower(wall))._held_together()
-
-    def _held_together(self) -> Section:
-        """Without what is no longer held by the chuck."""
-        for z0, a0, b0, z1, a1, b1 in _together(self.outside, self.bore):
-            thin0, thin1 = a0 - b0, a1 - b1
-            if min(thin0, thin1) > 1e-9:
-                continue
-            if z0 <= self.chuck_mm and thin0 <= 1e-9:
-                at = self.chuck_mm
-            else:
-                at = z0 if thin0 <= 1e-9 else z0 + (z1 - z0) * thin0 / (thin0 - thin1)
-            return Section(self.outside.up_to(at), self.bore.up_to(at)) if at < self.front_mm else self
-        return self
+        return _held_together(self._replace(outside=self.outside.lower(wall)))
 
     def shifted(self, dx_mm: float, dz_mm: float, stock_radius_mm: float) -> Section:
         """The same metal in moved coordinates; the bar's own surface was not cut, so its radius stays."""
@@ -210,6 +197,19 @@ class Section(NamedTuple):
         if short > worst:
             worst, at = short, self.front_mm
         return None if at is None else (worst, at)
+
+
+def _held_together(section: Section) -> Section:
+    """Without what is no longer held by the chuck."""
+    for z0, a0, b0, z1, a1, b1 in _together(section.outside, section.bore):
+        thin0, thin1 = a0 - b0, a1 - b1
+        if min(thin0, thin1) > 1e-9:
+            continue
+        at = z0 if thin0 <= 1e-9 else z0 + (z1 - z0) * thin0 / (thin0 - thin1)
+        if at >= section.front_mm:
+            return section
+        return Section(section.outside.up_to(at), section.bore.up_to(at))
+    return section
 
 
 def _together(a: Profile, b: Profile) -> list[tuple[float, float, float, float, float, float]]:
@@ -305,7 +305,7 @@ def _rising(chain: list[Corner]) -> list[Corner]:
     """Corners (r, z) of a chain where Z is higher than anywhere before: what can be seen from its start."""
     out = [chain[0]]
     top = chain[0][1]
-    for (r0, z0), (r1, z1) in zip(chain, chain[1:], strict=False):
+    for (r0, z0), (r1, z1) in pairwise(chain):
         if z1 <= top:
             continue
         share = (top - z0) / (z1 - z0)

@@ -44,8 +44,18 @@ class StrokeFinder:
     """
 
     __slots__ = (
-        "_anchor", "_began", "_count_mm", "_farthest", "_held0", "_in_work", "_progress_s", "_rest", "_t0", "points",
-        "axis", "sign",
+        "_anchor",
+        "_began",
+        "_count_mm",
+        "_farthest",
+        "_held0",
+        "_in_work",
+        "_progress_s",
+        "_rest",
+        "_t0",
+        "axis",
+        "points",
+        "sign",
     )  # fmt: skip
 
     def __init__(self, axis: FeedLine, sign: int, count_mm: float, in_work: Callable[[], bool] = lambda: False) -> None:

@@ -9,6 +9,7 @@ Angles after ISO 3002-1: the cutting-edge angle kappa_r lies between the edge th
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Literal, NamedTuple
 
 from waytell.documents.base import PassKind
@@ -74,7 +75,7 @@ def swept(corners: tuple[Corner, ...], start: Corner, end: Corner) -> list[Corne
     slope = rise / run
     out = [(a0 + corners[0][0], h0 + corners[0][1])]
     moved = False
-    for (b0, g0), (b1, g1) in zip(corners, corners[1:], strict=False):
+    for (b0, g0), (b1, g1) in pairwise(corners):
         if not moved and (b1 == b0 or (g1 - g0) >= slope * (b1 - b0)) and not (b1 == b0 and g1 < g0):
             out.append((out[-1][0] + run, out[-1][1] + rise))
             moved = True
