@@ -8,6 +8,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import ezdxf.filemanagement
 import pytest
 
 from support.running import waytell
@@ -34,6 +35,21 @@ def data(tmp_path_factory: pytest.TempPathFactory) -> Path:
         assert answer.status_code == 200, answer.text
         assert running.act("part_done", part="bush").status_code == 200
     return folder
+
+
+def test_help_names_every_ending() -> None:
+    words = told("export", "--help").stdout
+    assert all(ending in words for ending in (".csv", ".json", ".dxf", ".html"))
+
+
+def test_the_section_comes_as_a_drawing_of_the_turned_bar(data: Path, tmp_path: Path) -> None:
+    file = tmp_path / "section.dxf"
+    assert told("export", file, "--data", data, "--pass", "1").returncode == 0
+    outline = ezdxf.filemanagement.readfile(file).modelspace().query("LWPOLYLINE")[0]
+    radii = [y for _, y, *_ in outline.get_points()]
+    # The invented bar is 24 mm thick, and the first pass turned its front end down.
+    assert max(radii) == pytest.approx(12.0, abs=0.05)
+    assert len({round(radius, 2) for radius in radii}) >= 3
 
 
 def test_the_passes_come_as_a_table(data: Path, tmp_path: Path) -> None:

@@ -43,7 +43,7 @@ def _bush(journal: Journal, chance: random.Random, part: int, *, done: bool) -> 
             depth_mm=before - after, end_mm=-20.0, doubts=doubts, part=part, cutting_distance_m=31.0, creep_mm=0.0,
         )  # fmt: skip
     if done:
-        journal.measured(SIZES_MM[part - 1], at_s=start_s + 400)
+        journal.measured(SIZES_MM[(part - 1) % len(SIZES_MM)], at_s=start_s + 400)
         journal.act("part_done", part="bush", at_s=start_s + 420)
 
 

@@ -64,7 +64,10 @@ def test_a_measurement_and_a_set_up_that_were_taken_back_are_left_out() -> None:
     journal.passed(TURNED, set_up=3)
     found = parts(journal).parts[0]
     assert found.sizes == ()
-    assert found.set_ups == (2,)
+    assert found.set_ups == (1,)
+    journal.act("new_set_up", stock=None, note="")
+    journal.passed(TURNED)
+    assert parts(journal).parts[0].set_ups == (1, 2)
 
 
 def test_only_the_last_measurement_of_a_size_counts_and_the_first_stays_to_be_seen() -> None:

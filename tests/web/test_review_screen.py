@@ -230,6 +230,8 @@ def test_a_pass_that_is_taken_now_appears_by_itself_and_a_lost_server_is_told(br
         page.wait_for_selector("[data-pass='1']", timeout=60_000)
         page.wait_for_selector("[data-shown='1']")
         assert "turning" in (page.text_content("article.pass h2") or "")
+        assert page.locator(".chart canvas").count() == 3
+        assert page.locator("[data-pass='1'] .spark polyline").count() == 1
         assert page.locator("[role=alert]").count() == 0
         running.kill()
         page.wait_for_selector("text=The server does not answer", timeout=15_000)

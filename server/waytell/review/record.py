@@ -37,6 +37,8 @@ class Record:
     units: Units = field(default_factory=Units)
     parts: list[PartWork] = field(default_factory=lambda: [PartWork(1)])
     set_up: int = 1
+    chucked: bool = False
+    """A first set-up was told: until then, and until a pass, a new one is still the first."""
     bodies: dict[int, dict[str, Any]] = field(default_factory=dict)
     """What the journal keeps of each pass, by its number."""
 
@@ -85,7 +87,8 @@ def _told(record: Record, act: acts.Act, event: Event) -> None:
     elif isinstance(act, acts.ChooseUnits):
         record.units = act.units
     elif isinstance(act, acts.NewSetUp):
-        record.set_up += 1
+        record.set_up += 1 if record.chucked or record.bodies else 0
+        record.chucked = True
     elif isinstance(act, acts.Measured):
         _measured(part, act, event)
     elif isinstance(act, acts.PartDone):
