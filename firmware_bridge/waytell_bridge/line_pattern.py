@@ -50,12 +50,10 @@ class PatternListener(SourceTold):
         lines = [line for line in lines if line]
         self._amid_line = self._amid_line and not passed
         self.health.heard(arrival_s, len(passed) + len(lines))
-        events: list[BoardEvent] = []
-        for line in lines:
-            reading = self._reading(line, arrival_s)
-            if reading is not None:
-                events.append(reading)
-        return Heard(events + self.tick(arrival_s).events, [], passed + lines)
+        readings = [self._reading(line, arrival_s) for line in lines]
+        events: list[BoardEvent] = [reading for reading in readings if reading is not None]
+        damaged = ["does not fit the line pattern"] * (len(readings) - len(events))
+        return Heard(events + self.tick(arrival_s).events, [], passed + lines, damaged)
 
     def tick(self, now_s: float) -> Heard:
         due = self.health.judge(now_s)

@@ -124,9 +124,15 @@ def parse_line(line: bytes) -> Message:
         return Damaged("no checksum")
     if b"%04X" % crc_hqx(payload, 0xFFFF) != crc:
         return Damaged("checksum does not match")
+    # Nearly every line tells positions, so they are tried first.
+    positions = _POSITIONS.fullmatch(payload)
+    if positions is not None:
+        return _positions(positions)
     if not _PAYLOAD.fullmatch(payload):
         return Damaged("bytes that are not printable")
     letter, _, rest = payload.decode("ascii").partition(" ")
+    if letter == "P":
+        return Damaged("fields of P do not fit")
     parser = _PARSERS.get(letter)
     if parser is None:
         return Unknown(letter) if re.fullmatch("[A-Z]", letter) else Damaged("does not begin with a capital letter")
@@ -153,6 +159,10 @@ class LineDecoder:
 
 _KEPT = LONGEST_LINE + 1  # one more than fits, so that a line cut here is still known to be too long
 _PAYLOAD = re.compile(rb"[\x20-\x29\x2B-\x7E]+")
+# Sequence, time, flags, counts; from the first field that is no count on, it belongs to a later version.
+_POSITIONS = re.compile(
+    rb"P ([0-9]{1,10}) ([0-9]{1,10}) ([0-9A-F]{1,8})((?: -?[0-9]{1,10}(?= |\Z)){1,7})(?: [\x20-\x29\x2B-\x7E]*)?"
+)
 # int() alone would also take "+5", "1_000" and digits of other scripts.
 _UNSIGNED = re.compile(r"[0-9]{1,10}")
 _COUNT = re.compile(r"-?[0-9]{1,10}")
@@ -206,16 +216,13 @@ def _hello(fields: list[str]) -> Hello:
     )
 
 
-def _positions(fields: list[str]) -> Positions:
-    counts: list[int] = []
-    for text in fields[3 : 3 + MOST_SCALES]:
-        # The first field that is no number belongs to a later version.
-        if not _COUNT.fullmatch(text):
-            break
-        counts.append(_count(text))
-    if not counts:
-        raise ValueError("no counts")
-    return Positions(_unsigned(fields[0], 1 << 16), _unsigned(fields[1], CLOCK_SPAN_US), _hex(fields[2]), tuple(counts))
+def _positions(fields: re.Match[bytes]) -> Positions | Damaged:
+    seq, t_us, flags, texts = fields.groups()
+    counts = tuple(map(int, texts.split()))
+    line = Positions(int(seq), int(t_us), int(flags, 16), counts)
+    if line.seq >= 1 << 16 or line.t_us >= CLOCK_SPAN_US or max(counts) >= 1 << 31 or min(counts) < -(1 << 31):
+        return Damaged("fields of P do not fit")
+    return line
 
 
 def _scale(text: str) -> int:
@@ -223,7 +230,6 @@ def _scale(text: str) -> int:
 
 
 _PARSERS: dict[str, Callable[[list[str]], Message]] = {
-    "P": _positions,
     "W": _hello,
     "E": lambda f: Missed(_scale(f[0]), _unsigned(f[1], 1 << 32)),
     "M": lambda f: Mark(_scale(f[0]), _count(f[1]), _unsigned(f[2], CLOCK_SPAN_US)),

@@ -6,6 +6,7 @@ boot id. Knows no slide and no millimetre. `listen` takes what a source read, `t
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple, Protocol
 
 from waytell_bridge import line_protocol as wire
@@ -33,11 +34,15 @@ MOST_DAMAGED_SHARE = 0.5
 
 
 class Heard(NamedTuple):
-    """What a piece of input gave: events for the engine, lines to send, and each line as received for the log."""
+    """What a piece of input gave: events for the engine, lines to send, and each line as received for the log.
+
+    `damaged` says in words what is wrong with each damaged line among them.
+    """
 
     events: list[BoardEvent]
     to_send: list[bytes]
     lines: list[bytes]
+    damaged: Sequence[str] = ()
 
 
 class Listener(Protocol):
@@ -56,8 +61,7 @@ class LinkHealth:
         self.source = source
         self.checked = checked
         self._speed = speed
-        self.condition = LinkCondition.OPENING
-        self._words = ""
+        self._set(LinkCondition.OPENING, "")
         self.reports = self.lost_reports = self.damaged = 0
         self._since_s = 0.0
         self._heard_s = 0.0
@@ -85,20 +89,18 @@ class LinkHealth:
 
     def judge(self, now_s: float) -> bool:
         """True where a report is due: the condition changed, or half a second went by."""
-        before = self.condition
-        elapsed = now_s - self._since_s
-        good, bad, lines = (
-            now - then for now, then in zip((self.reports, self.damaged, self._lines), self._before, strict=True)
-        )
-        if good and self.condition in (LinkCondition.OPENING, LinkCondition.SILENT):
+        elapsed, changed = now_s - self._since_s, False
+        if self._waiting and self.reports > self._before[0]:
             self._live()
-        if elapsed >= REPORT_EVERY_S:
-            self._rate_hz = good / elapsed
-            self._conclude(now_s, good, bad, lines / elapsed)
-            self._since_s = now_s
-            self._before = (self.reports, self.damaged, self._lines)
-            return True
-        return self.condition is not before
+            changed = True
+        if elapsed < REPORT_EVERY_S:
+            return changed
+        good, bad, lines = self.reports - self._before[0], self.damaged - self._before[1], self._lines - self._before[2]
+        self._rate_hz = good / elapsed
+        self._conclude(now_s, good, bad, lines / elapsed)
+        self._since_s = now_s
+        self._before = (self.reports, self.damaged, self._lines)
+        return True
 
     def _conclude(self, now_s: float, good: int, bad: int, lines_s: float) -> None:
         quiet_s = now_s - self._heard_s
@@ -139,6 +141,7 @@ class LinkHealth:
 
     def _set(self, condition: LinkCondition, words: str) -> None:
         self.condition, self._words = condition, words
+        self._waiting = condition in (LinkCondition.OPENING, LinkCondition.SILENT)
 
 
 class SourceTold:
@@ -174,6 +177,7 @@ class BoardListener(SourceTold):
         self._greeted = False
         self._asked_s = -ASK_APART_S
         self._to_send: list[bytes] = []
+        self._damaged: list[str] = []
 
     def opened(self, now_s: float) -> Heard:
         """The source is open: ask the board who it is."""
@@ -187,28 +191,33 @@ class BoardListener(SourceTold):
 
     def listen(self, data: bytes, arrival_s: float) -> Heard:
         events: list[BoardEvent] = []
-        lines = self._decoder.feed(data)
-        self.health.heard(arrival_s, len(lines))
-        for _, message in lines:
+        decoded = self._decoder.feed(data)
+        lines: list[bytes] = []
+        self.health.heard(arrival_s, len(decoded))
+        for line, message in decoded:
+            lines.append(line)
             event = self._event(message, arrival_s)
             if event is not None:
                 events.append(event)
         if self.health.judge(arrival_s):
             events.append(self.health.report(arrival_s, self._clock.spread_s))
-        self._ask_again(arrival_s)
-        return self._heard(events, [line for line, _ in lines])
+        if not self._greeted:
+            self._ask_again(arrival_s)
+        return self._heard(events, lines)
 
     def tick(self, now_s: float) -> Heard:
         """Time passed; called when nothing came for a while."""
         events: list[BoardEvent] = []
         if self.health.judge(now_s):
             events.append(self.health.report(now_s, self._clock.spread_s))
-        self._ask_again(now_s)
+        if not self._greeted:
+            self._ask_again(now_s)
         return self._heard(events, [])
 
     def _heard(self, events: list[BoardEvent], lines: list[bytes]) -> Heard:
         to_send, self._to_send = self._to_send, []
-        return Heard(events, to_send, lines)
+        damaged, self._damaged = self._damaged, []
+        return Heard(events, to_send, lines, damaged)
 
     def _ask(self, now_s: float) -> None:
         self._greeted = False
@@ -218,7 +227,7 @@ class BoardListener(SourceTold):
 
     def _ask_again(self, now_s: float) -> None:
         """A board that restarts as its port is opened does not hear the first question."""
-        if not self._greeted and now_s - self._asked_s > ASK_AGAIN_AFTER_S:
+        if now_s - self._asked_s > ASK_AGAIN_AFTER_S:
             self._ask(now_s)
 
     def _event(self, message: wire.Message, arrival_s: float) -> BoardEvent | None:
@@ -235,16 +244,20 @@ class BoardListener(SourceTold):
         if isinstance(message, wire.Hello):
             return self._hello(message, arrival_s)
         if isinstance(message, wire.Damaged):
-            self.health.damaged += 1
+            self._spoilt(message.reason)
         return None
+
+    def _spoilt(self, reason: str) -> None:
+        self.health.damaged += 1
+        self._damaged.append(reason)
 
     def _reading(self, line: wire.Positions, arrival_s: float) -> Reading | None:
         if self._scales is not None and len(line.counts) < self._scales:
             # Its checksum holds, but it is not from the board that said hello.
-            self.health.damaged += 1
+            self._spoilt("fewer counts than the board has scales")
             return None
         self.health.reports += 1
-        gap = 0 if self._seq is None else (line.seq - self._seq - 1) % 0x10000
+        gap = 0 if self._seq is None else (line.seq - self._seq - 1) & 0xFFFF
         self._seq = line.seq
         try:
             board_s = self._clock.advance(line.t_us, arrival_s)
@@ -254,7 +267,8 @@ class BoardListener(SourceTold):
             self._ask(arrival_s)
             board_s = self._clock.advance(line.t_us, arrival_s)
         else:
-            self._note_gap(gap, arrival_s)
+            if gap:
+                self._note_gap(gap, arrival_s)
         counts = line.counts if self._scales is None else line.counts[: self._scales]
         return Reading(self._clock.host_s(board_s, arrival_s), board_s, counts, line.flags)
 

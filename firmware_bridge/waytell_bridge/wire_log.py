@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from typing import Literal, NamedTuple, cast
+from functools import partial
+from typing import Literal, NamedTuple, TextIO
 
 Mark = Literal["<", ">", "!"]
 
@@ -39,6 +40,8 @@ def escape(raw: bytes) -> str:
 
 def unescape(text: str) -> bytes:
     """The bytes that `escape` wrote; what it would not have written is taken as it stands."""
+    if "\\" not in text:
+        return text.encode("latin-1", "replace")
     plain = _ESCAPED.sub(lambda match: chr(int(match[1], 16)) if match[1] else "\\", text)
     return plain.encode("latin-1", "replace")
 
@@ -51,16 +54,25 @@ def read_entries(lines: Iterable[str]) -> Iterator[Entry | Unreadable]:
     """The entries of a log in their order; empty lines are passed over."""
     for number, line in enumerate(lines, start=1):
         # Some editors set a byte order mark at the head of a file.
-        text = line.rstrip("\n").removeprefix("\ufeff" if number == 1 else "")
-        match = _ENTRY.match(text)
-        if match:
-            yield Entry(int(match[1]), cast("Mark", match[2]), text[match.end() :])
-        elif text.strip():
-            yield Unreadable(number, text[:LONGEST_SHOWN])
+        match = _ENTRY.fullmatch(line if number > 1 else line.removeprefix("\ufeff"))
+        if match is not None:
+            t_ns, mark, text = match.groups("")
+            yield Entry(int(t_ns), mark, text)  # type: ignore[arg-type]  # the expression has no other mark
+        elif line.strip():
+            yield Unreadable(number, line.rstrip("\n")[:LONGEST_SHOWN])
+
+
+def bounded_lines(file: TextIO) -> Iterator[str]:
+    """Lines of a file, each cut at `LONGEST_LINE`: a file without any newline must not fill the memory."""
+    for line in iter(partial(file.readline, LONGEST_LINE), ""):
+        yield line
+        while len(line) == LONGEST_LINE and not line.endswith("\n"):
+            line = file.readline(LONGEST_LINE)  # noqa: PLW2901 - the rest of the same line, passed over
 
 
 LONGEST_SHOWN = 200
+LONGEST_LINE = 1 << 20  # an act may carry a whole configuration; nothing needs more
 _UNPRINTABLE = re.compile(r"[^\x20-\x7e]")
 _ESCAPED = re.compile(r"\\(?:x([0-9A-Fa-f]{2})|\\)")
 # An empty text may have lost its space to an editor.
-_ENTRY = re.compile(r"([0-9]{1,20}) ([<>!])(?: |\r?$)")
+_ENTRY = re.compile(r"([0-9]{1,20}) ([<>!])(?: ([^\n]*)|\r?)\n?")
