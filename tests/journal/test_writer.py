@@ -101,7 +101,7 @@ def test_what_a_locked_database_kept_back_is_stored_when_it_is_free(writer: Jour
         writer.append([event(1)], told.put)
         trouble = told.get(timeout=10)
         assert trouble is not None
-        assert "Another program holds it" in trouble
+        assert "another program holds it" in trouble
         writer.trace(piece(1, 2.0))
         assert writer.not_stored == 1
     wait_until(lambda: writer.trouble is None and len(stored(url)) == 200)

@@ -223,8 +223,8 @@ class Store:
         """What is written to a file that was moved away while it is open would be found nowhere."""
         if self._made and self._present_inode() != self._inode:
             raise JournalError(
-                f"The journal {self.where} was moved or replaced while Waytell runs: nothing is stored any more. "
-                "Put it back, or stop Waytell and start it again."
+                "The journal was moved or replaced while Waytell runs. Put it back, or start Waytell again; "
+                f"what is not stored yet is kept. ({self.where})"
             )
 
     def _present_inode(self) -> int | None:

@@ -24,38 +24,39 @@ class NewerJournalError(JournalError):
 
 class _Hint(NamedTuple):
     part: str
+    """Of what the database says."""
     words: str
     lasting: bool = False
 
 
-KEPT = "What is not stored yet is kept in memory and stored then."
-INSTEAD = (
-    "Stop Waytell, then put a backup in its place with waytell journal restore, or move the file away to begin anew."
+_KEPT = "what is not stored yet is kept and stored then."
+_DAMAGED = (
+    "The journal is damaged: stop Waytell, then put back a backup (waytell journal restore) or move the file away."
 )
 _HINTS = (
-    _Hint("full", f"The disk is full: make room. {KEPT}"),
-    _Hint("disk I/O error", f"The disk is full or failing: make room and check it. {KEPT}"),
-    _Hint("readonly", f"The disk or the file is read-only: make it writable. {KEPT}"),
-    _Hint("malformed", f"The file is damaged, and nothing more is written to it. {INSTEAD}", lasting=True),
-    _Hint("UTF-8", f"The file is damaged, and nothing more is written to it. {INSTEAD}", lasting=True),
-    _Hint("no such column", f"The file is damaged, and nothing more is written to it. {INSTEAD}", lasting=True),
-    _Hint(
-        "not a database", "The file is damaged or no journal: stop, move it away, or name another data folder with "
-        "--data, or put a backup in its place with waytell journal restore.", lasting=True,
-    ),
-    _Hint("locked", f"Another program holds it: close that. {KEPT}"),
-    _Hint("unable to open", f"Check that the folder named with --data exists and may be written. {KEPT}"),
-    _Hint("UNIQUE", "Another Waytell writes into the same journal: stop one of them.", lasting=True),
-)  # fmt: skip
+    _Hint("full", f"the disk is full. Make room; {_KEPT}"),
+    _Hint("disk I/O error", f"the disk is full or failing. Make room and check it; {_KEPT}"),
+    _Hint("readonly", f"the disk or the file is read-only. Make it writable; {_KEPT}"),
+    _Hint("locked", f"another program holds it. Close that; {_KEPT}"),
+    _Hint("unable to open", f"its folder is not there or may not be written. Check it, or name another; {_KEPT}"),
+    _Hint("UNIQUE", "another Waytell writes into it. Stop one of them.", lasting=True),
+)
+# The last is of text that is none any more.
+_SIGNS_OF_DAMAGE = ("malformed", "not a database", "no such column", "UTF-8")
 
 
 def told(where: str, error: Exception, verb: str) -> JournalError:
-    """An error of the database in words; `verb` is what could not be done to the journal."""
+    """An error of the database in words; `verb` is what could not be done to the journal.
+
+    What to do comes first: a display may have no room for all.
+    """
     reason = str(error.orig if isinstance(error, DBAPIError) else error)
-    hint = next((hint for hint in _HINTS if hint.part in reason), _Hint("", "Check the disk and the folder's rights."))
-    return JournalError(f"The journal {where} cannot be {verb} ({reason}). {hint.words}", lasting=hint.lasting)
+    if any(sign in reason for sign in _SIGNS_OF_DAMAGE):
+        return damaged(where, reason)
+    hint = next((hint for hint in _HINTS if hint.part in reason), _Hint("", f"check the disk; {_KEPT}"))
+    return JournalError(f"The journal cannot be {verb}: {hint.words} ({where}: {reason})", lasting=hint.lasting)
 
 
 def damaged(where: str, what: str) -> JournalError:
-    """Damage that the database itself did not see."""
-    return JournalError(f"The journal {where} is damaged: {what}. Nothing is written to it. {INSTEAD}", lasting=True)
+    """Damage, whether the database saw it or not."""
+    return JournalError(f"{_DAMAGED} ({where}: {what})", lasting=True)
