@@ -90,7 +90,7 @@ def test_one_count_of_the_scale_makes_no_shape() -> None:
     shape = shape_of(FACED, faced(lambda x: 0.0 if x > 7 else 0.005))
     assert isinstance(shape, FaceShape)
     assert shape.form == "flat"
-    assert "as far as the scale can tell" in shape_words(FACED, shape, MM)
+    assert shape_words(FACED, shape, MM) == "Flat within 0.005 mm, as far as the scale can tell."
 
 
 def test_a_face_that_did_not_move_at_all_is_flat() -> None:
@@ -129,7 +129,7 @@ def test_taper_is_told_as_diameter_over_the_length_and_on_100_mm() -> None:
     assert shape.taper_mm == pytest.approx(0.02)
     assert shape.per_100_mm == pytest.approx(0.0667, abs=1e-4)
     assert shape_words(TURNING, shape, MM) == (
-        "Tapered: wider at the free end by 0.020 mm of diameter over 30.000 mm, 0.067 mm on 100 mm."
+        "Tapered: wider at the free end by 0.020 mm of diameter over 30.00 mm, 0.067 mm on 100 mm."
     )
     assert "0.0008 in of diameter over 1.1811 in, 0.00067 in an inch" in shape_words(TURNING, shape, INCH)
 
@@ -138,6 +138,8 @@ def test_a_length_that_held_is_straight() -> None:
     shape = shape_of(TURNING, turned(lambda _: 9.0))
     assert isinstance(shape, LengthShape)
     assert shape.form == "straight"
+    # Not one step was seen: no length is claimed that the samples cannot show.
+    assert shape_words(TURNING, shape, MM) == "Straight: the scale showed no step."
 
 
 def test_a_cone_is_told_by_its_angle() -> None:

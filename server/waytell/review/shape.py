@@ -13,11 +13,13 @@ from typing import Literal
 from waytell.documents.config import Units
 from waytell.documents.review import FaceShape, LengthShape
 from waytell.documents.state import Pass
-from waytell.engine.words import fine_length
+from waytell.engine.words import fine_length, length
 from waytell.review.fits import Fit, fit
 
 Sample = tuple[float, float, float]
 CONES = ("taper", "chamfer")
+# Less would read as nothing at all.
+SHOWS_MM = 0.0005
 
 
 def shape_of(passed: Pass, samples: tuple[Sample, ...]) -> FaceShape | LengthShape | None:
@@ -78,8 +80,7 @@ def _face_words(shape: FaceShape, units: Units) -> str:
     inner = "centre" if shape.inner_mm < 1.0 else "inner edge"
     amount = fine_length(abs(shape.height_mm), units)
     says = {
-        "flat": f"Flat within {fine_length(max(shape.least_mm, abs(shape.height_mm)), units)}, as far as the scale "
-        "can tell.",
+        "flat": f"Flat{_within(shape.least_mm, shape.height_mm, '', units)}",
         "concave": f"Concave by {amount}: the {inner} lies deeper than the rim.",
         "convex": f"Convex by {amount}: the {inner} stands out beyond the rim.",
     }[shape.form]
@@ -87,15 +88,21 @@ def _face_words(shape: FaceShape, units: Units) -> str:
 
 
 def _length_words(shape: LengthShape, units: Units) -> str:
-    amount = fine_length(abs(shape.taper_mm), units)
-    over = fine_length(shape.length_mm, units)
+    over = f" over {length(shape.length_mm, units)}"
     if shape.form == "straight":
-        least = fine_length(max(shape.least_mm, abs(shape.taper_mm)), units)
-        says = f"Straight within {least} of diameter over {over}, as far as the scale can tell."
+        says = f"Straight{_within(shape.least_mm, shape.taper_mm, f' of diameter{over}', units)}"
     else:
         end = "wider" if shape.form == "wider_at_free_end" else "narrower"
-        says = f"Tapered: {end} at the free end by {amount} of diameter over {over}{_per_100(shape, units)}."
+        amount = fine_length(abs(shape.taper_mm), units)
+        says = f"Tapered: {end} at the free end by {amount} of diameter{over}{_per_100(shape, units)}."
     return says + _bow_words(shape.bow_mm, shape.least_mm / 2, ("Waisted", "Bellied"), units)
+
+
+def _within(least_mm: float, found_mm: float, of: str, units: Units) -> str:
+    """What the scale could have shown; where it showed no step, even its count is not known from the samples."""
+    if max(least_mm, abs(found_mm)) < SHOWS_MM:
+        return ": the scale showed no step."
+    return f" within {fine_length(max(least_mm, abs(found_mm)), units)}{of}, as far as the scale can tell."
 
 
 def _per_100(shape: LengthShape, units: Units) -> str:

@@ -6,7 +6,7 @@
  */
 
 import { html } from "../vendor/htm-preact-3.1.1.module.js";
-import { unitWord } from "./figures.js";
+import { lengthText, unitWord } from "./figures.js";
 import { seriesChart } from "./review_chart.js";
 import { section } from "./review_section.js";
 import { creepSeries, motionSeries, speedSeries } from "./review_series.js";
@@ -48,7 +48,7 @@ function doubtWords({ doubted }) {
 function figures({ passed, held_axis }, { state }) {
   const unit = unitWord(state.units);
   const back = passed.came_back ? ", came back" : "";
-  const overrun = passed.overrun_mm > 0 ? [["past the end by", `${passed.overrun_mm.toFixed(2)} mm`]] : [];
+  const overrun = passed.overrun_mm > 0 ? [["past the end by", `${lengthText(passed.overrun_mm, "slide", state.units, 2 + Number(unit === "inch"))} ${unit}`]] : [];
   const all = [
     ["depth", `${depthText(state, passed)} ${unit}`],
     [`fed, ${unit}`, wayText(state, passed)],
