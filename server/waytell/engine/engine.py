@@ -94,7 +94,7 @@ class Engine:
         """Go through the readings since: only passes can come of them, the rest is told already."""
         found: list[Happening] = []
         for reading in tail:
-            if self.place.take(reading, self.known):
+            if self._taken(reading):
                 self._reading_s = reading.t_s
                 place = self.place
                 found += self._finished(self.passes.step(reading.board_s, place.x_mm, place.z_mm, place.compound_mm))
@@ -181,7 +181,7 @@ class Engine:
 
     def _reading(self, r: Reading) -> list[Happening]:
         place = self.place
-        if not place.take(r, self.known):
+        if not self._taken(r):
             return _NOTHING
         self._reading_s = self.t_s = r.t_s
         self.doubts.flags = r.flags
@@ -196,6 +196,14 @@ class Engine:
             self._record.note_doubts(r.t_s)
             out = [*out, *self._tell_steps(r.t_s)]
         return out
+
+    def _taken(self, r: Reading) -> bool:
+        first = not self.place.counts
+        taken = self.place.take(r, self.known)
+        if first and taken:
+            # Only now can be told where the last pass lies.
+            self._take_up_last()
+        return taken
 
     def _tell_steps(self, now_s: float) -> list[Happening]:
         """Jumps go into the history, so that a start of the program finds the doubt again."""
@@ -409,6 +417,17 @@ class Engine:
                 self.place.count_mm, self.place.oblique_deg, self._work, self._rests_in_work, signs
             )  # fmt: skip
             self._feed_began = False
+            self._take_up_last()
+
+    def _take_up_last(self) -> None:
+        """The way back from the last pass is no pass, also where the finder was made anew in between."""
+        last = self.known.last_pass
+        if last is None or not self.place.counts or (held := self._held_in(last)) is None:
+            return
+        one = last.passed
+        ends = (Point(0.0, one.start_mm, held), Point(0.0, one.end_mm, held))
+        sign = 1 if one.end_mm > one.start_mm else -1
+        self.passes.take_up(Cut(one.kind, one.role, one.feed_axis, sign, None, ends, held, held, one.depth_mm, ()))
 
     def _lay_out_work(self) -> None:
         known, stock = self.known, self.known.stock

@@ -131,10 +131,29 @@ def _feeding(s: Situation) -> Said:
     return f"Feed on: {left} to {end}.", f"{s.operation.name}, pass under way."
 
 
+_ENDS = {
+    "turning": "the shoulder",
+    "boring": "the end of the bore",
+    "drilling": "the bottom of the hole",
+    "grooving": "the bottom of the groove",
+    "taper": "the end of the taper",
+    "chamfer": "the end of the chamfer",
+}
+
+
 def _end(operation: Operation) -> str:
-    if operation.kind == "turning":
-        return "the shoulder"
+    if operation.kind in _ENDS:
+        return _ENDS[operation.kind]
+    if operation.end_mm > operation.start_mm:
+        return "the rim"
     return "the centre" if operation.end_mm == 0 else "the bore"
+
+
+def _fed(operation: Operation) -> str:
+    """What is wound along the feed."""
+    if operation.kind in ("taper", "chamfer"):
+        return "compound slide"
+    return "tailstock" if operation.kind == "drilling" else slide(operation.feed_axis)
 
 
 def _at_size(s: Situation) -> Said:
@@ -154,9 +173,10 @@ def _wind_clear(s: Situation) -> Said:
     if s.this_pass_mm is not None and s.this_pass_mm < -s.band_mm:
         return None
     axis = s.operation.feed_axis
-    where = "outside the bar" if axis == "X" else "off the end of the work"
+    outside = "at the centre" if s.operation.end_mm > s.operation.start_mm else "outside the bar"
+    where = outside if axis == "X" else "off the end of the work"
     by = travel(axis, s.clear_mm, s.units)
-    return f"Wind the tool clear: the {slide(axis)} back by {by}, {where}.", "The next pass begins there."
+    return f"Wind the tool clear: the {_fed(s.operation)} back by {by}, {where}.", "The next pass begins there."
 
 
 def _depth(s: Situation) -> Said:
@@ -167,7 +187,7 @@ def _depth(s: Situation) -> Said:
     by = travel(axis, abs(s.this_pass_mm), s.units)
     if s.this_pass_mm > s.band_mm:
         return (
-            f"Wind the {slide(axis)} in by {by}.",
+            f"Wind the {slide(axis)} {'out' if s.operation.kind == 'boring' else 'in'} by {by}.",
             f"{s.passes_left} {'pass' if s.passes_left == 1 else 'passes'} left to the size.",
         )
     if s.this_pass_mm < -s.band_mm:
@@ -182,10 +202,10 @@ def _feed(s: Situation) -> Said:
     """The depth is set: clamp where needed, then feed."""
     if s.operation is None or s.to_go_mm is None or s.this_pass_mm is None:
         return None
-    held, fed = slide(s.operation.held_axis), slide(s.operation.feed_axis)
+    held, fed = slide(s.operation.held_axis), _fed(s.operation)
     if not s.clamped and s.operation.held_axis == "Z" and not s.free_skim:
         return f"Clamp the {held}, press Clamped, then feed the {fed} in.", "The depth is set."
-    towards = ("across to " if s.operation.kind == "facing" else "along to ") + _end(s.operation)
+    towards = ("across to " if s.operation.feed_axis == "X" else "along to ") + _end(s.operation)
     left = travel(s.operation.feed_axis, s.to_go_mm, s.units)
     why = "A free skim: the carriage need not be clamped." if s.free_skim else "The depth is set."
     return f"Feed the {fed} {towards}: {left} to go.", why

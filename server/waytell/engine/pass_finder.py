@@ -91,6 +91,11 @@ class PassFinder:
             self._was_clear = True
         return done
 
+    def take_up(self, told: Cut) -> None:
+        """The last pass as the history has it: the way back from it may still be to come."""
+        self._told = Open(told, self._work(), told.points[-1].held_mm, 0.0)
+        self._was_clear = False
+
     def finish(self) -> list[Cut]:
         """End what is under way where it is."""
         done: list[Cut] = []
@@ -201,7 +206,7 @@ class PassFinder:
         line = self.open or self._told
         assert line is not None
         cut = line.cut
-        if t_s - line.ended_s > OPEN_S:
+        if self.open is not None and t_s - line.ended_s > OPEN_S:
             return True
         if cut.kind == "drilling":
             return False

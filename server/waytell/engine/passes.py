@@ -142,7 +142,7 @@ def extended(cut: Cut, stroke: Stroke, work: Work) -> Cut:
     beyond = [p for p in _met(stroke, work, cut.operation) if (p.fed_mm - cut.end_mm) * cut.sign > 0]
     if not beyond:
         return cut
-    points = [*cut.points, *beyond]
+    points = [*_steady(cut.points, work.band_mm), *reversed(_steady(tuple(reversed(beyond)), work.band_mm))]
     depths = _depths(cut.axis, cut.kind, points, work)
     held = _median([point.held_mm for point in points])
     depth = cut.depth_mm
@@ -155,6 +155,14 @@ def extended(cut: Cut, stroke: Stroke, work: Work) -> Cut:
     role = _role(cut.kind, depth, held, work, cut.operation)
     path = _path(stroke._replace(points=tuple(points)), points, held, work) if work.section is not None else ()
     return cut._replace(points=tuple(points), held_mm=held, depth_mm=depth, role=role, path=path)
+
+
+def _steady(points: tuple[Point, ...], band_mm: float) -> list[Point]:
+    """Without the last one where the held slide was already being drawn back."""
+    kept = list(points)
+    while len(kept) > 3 and abs(kept[-1].held_mm - kept[-2].held_mm) > 0.67 * band_mm:
+        kept.pop()
+    return kept
 
 
 def speed_mm_s(points: tuple[Point, ...]) -> float:
