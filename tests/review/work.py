@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from waytell.documents.pictures import pack
 from waytell.documents.state import Event
 
 PASS: dict[str, Any] = {
@@ -49,7 +50,8 @@ class Journal:
 
     def passed(self, base: dict[str, Any] = PASS, at_s: float | None = None, **changes: Any) -> int:
         self.passes += 1
-        kept: dict[str, Any] = {name: changes.pop(name) for name in KEPT if name in changes}
+        shown = [changes.pop(name, []) for name in KEPT]
+        kept: dict[str, Any] = {"pictures": pack(*shown), "outlined": bool(shown[2])} if any(shown) else {}
         return self.add("pass_finished", {"pass": {**base, **changes, "number": self.passes}, **SCALES, **kept}, at_s)
 
     def measured(self, at_mm: float, operation: str = "turn the bush", **fields: Any) -> int:

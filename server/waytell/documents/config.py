@@ -48,7 +48,7 @@ class Compound(Document):
 class Tool(Document):
     name: Name
     kind: Literal["turning", "boring", "grooving", "drill"] = "turning"
-    """turning: faces and turns outside. boring: turns inside. grooving: plunges and parts off. drill: in the tailstock."""
+    """turning: faces and turns outside. boring: inside. grooving: plunges and parts off. drill: in the tailstock."""
     nose_radius_mm: Annotated[float, Field(ge=0, le=10)] = 0.0
     hand: Literal["right", "left"] = "right"
     """A right-hand tool cuts towards the headstock."""

@@ -34,6 +34,7 @@ FEEDING_WITHIN_S = 0.1
 # A clamped slide that slips far at once also ends the pass: the median that judges it needs a little longer.
 JUDGED_AFTER_S = 0.05
 SPINDLE_STANDS_AFTER_S = 2.0
+LONG_SILENCE_S = 1.0  # counts are absolute: what a shorter one hides of a pass is a few hundredths of its way
 CLAMP_BIT = 1
 MOVES_COORDINATES = frozenset(
     {"use_config", "new_set_up", "choose_tool", "touch_off", "choose_operation", "compound_wound", "undo"}
@@ -112,7 +113,6 @@ class Engine:
         self.t_s = max(self.t_s, event.t_s)
         if isinstance(event, LinkReport):
             self.doubts.heard_link(event)
-            self._record.note_doubts(event.t_s)
         elif isinstance(event, BoardHello):
             return self._hello(event)
         elif isinstance(event, MissedEdges):
@@ -132,7 +132,7 @@ class Engine:
         self.t_s = max(self.t_s, now_s)
         if self._reading_s is not None:
             self.doubts.note_age(now_s - self._reading_s)
-            if self.doubts.stale:
+            if now_s - self._reading_s > LONG_SILENCE_S:
                 self._record.note_doubts(now_s)
 
     def finish(self) -> list[Happening]:

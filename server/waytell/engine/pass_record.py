@@ -10,6 +10,7 @@ from collections import deque
 from typing import TYPE_CHECKING, Any
 
 from waytell.documents.base import Slide
+from waytell.documents.pictures import pack
 from waytell.documents.state import DoubtCode, Pass
 from waytell.engine.distance_to_go import Warm, feed_end_mm, feed_sign, to_go_mm
 from waytell.engine.known import Known
@@ -83,12 +84,8 @@ class PassRecord:
         after: tuple[tuple[float, float], ...] = ()
         if section is not None:
             after = taken_off(section, cut, known.tool).polygon()
-        return {
-            "path": _rounded(cut.path),
-            "samples": _rounded(samples),
-            "outline_before": _rounded(before),
-            "outline_after": _rounded(after),
-        }
+        path = [[round(value, 6) for value in corner] for corner in cut.path]
+        return {"path": path, "pictures": pack(samples, before, after), "outlined": bool(after)}
 
     def _rpm(self, begin_s: float, end_s: float) -> float | None:
         """Median over the pass; what was told last before it where no pulse came since."""
@@ -140,8 +137,3 @@ def _overrun(cut: Cut, known: Known, warm: Warm) -> float:
         return 0.0
     end = feed_end_mm(operation, known.tool, warm)
     return max(0.0, -to_go_mm(cut.end_mm, end, feed_sign(operation)))
-
-
-def _rounded(corners: Any) -> list[list[float]]:
-    """To a nanometre: enough for any scale, and no digit more in the journal."""
-    return [[round(value, 6) for value in corner] for corner in corners]

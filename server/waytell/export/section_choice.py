@@ -39,6 +39,6 @@ def section_after(record: Record, number: int | None = None) -> PassReview:
             raise Missing(f"{NONE_KNOWN} for pass {number}.", TELL_STOCK)
         return review
     for passed in reversed(record.passes):
-        if record.bodies[passed.number].get("outline_after"):
+        if record.bodies[passed.number].get("outlined"):
             return review_of(record, passed)
     raise Missing(f"{NONE_KNOWN} for any pass.", TELL_STOCK)

@@ -13,6 +13,7 @@ from typing import Any
 
 from waytell.documents import acts
 from waytell.documents.config import Config, Units
+from waytell.documents.pictures import unpack
 from waytell.documents.review import Size
 from waytell.documents.state import Event, Pass, PassDetail
 from waytell.review.verdict import verdict
@@ -48,12 +49,9 @@ class Record:
 
     def detail(self, passed: Pass) -> PassDetail:
         """With its samples and outlines; journals of before they were kept have none."""
-        body = self.bodies[passed.number]
-        return PassDetail(
-            passed=passed,
-            samples=body.get("samples") or (),
-            outline_before=body.get("outline_before") or (),
-            outline_after=body.get("outline_after") or (),
+        samples, before, after = unpack(self.bodies[passed.number].get("pictures"))
+        return PassDetail.model_validate(
+            {"passed": passed, "samples": samples, "outline_before": before, "outline_after": after}
         )
 
 
