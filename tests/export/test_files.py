@@ -25,7 +25,7 @@ from waytell.export.work_record import work_record
 from waytell.review.record import Record, read
 
 MADE = "2031-05-04T12:00:00Z"
-SAMPLES = [[0.1 * n, 9.0, -0.15 * n] for n in range(200)]
+SAMPLES = [[round(0.1 * n, 6), 9.0, round(-0.15 * n, 6)] for n in range(200)]
 
 
 def bush(**changes: Any) -> Journal:
@@ -96,7 +96,7 @@ def test_the_samples_of_a_pass_come_in_their_order() -> None:
 def test_the_record_is_the_document_that_its_schema_describes() -> None:
     text = work_record(recorded(bush(doubts=["jump"])), MADE).model_dump_json()
     again = WorkRecord.model_validate_json(text)
-    assert again.passes[0].samples[3] == (0.1 * 3, 9.0, -0.15 * 3)
+    assert again.passes[0].samples[3] == (0.3, 9.0, -0.45)
     assert again.passes[0].doubted[0].code == "jump"
     assert again.parts[0].sizes[0].at_mm == 8.991
     assert set(json.loads(text)) == set(WorkRecord.model_json_schema()["properties"])
