@@ -8,7 +8,7 @@ import webbrowser
 from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 import click
 
@@ -23,6 +23,7 @@ from waytell.journal.trouble import JournalError, NewerJournalError
 from waytell.journal.writer import Journal, JournalWriter, NoJournal
 from waytell.session import NotStored, Session, happenings
 from waytell_bridge.bridge import Bridge, Recorder
+from waytell_bridge.line_protocol import CLOCK_SPAN_US
 from waytell_bridge.reading import Reading
 from waytell_bridge.sources.simulated_board import PREFIX, board_server
 
@@ -37,6 +38,13 @@ class Place(NamedTuple):
     record: Path | None
 
 
+class Telling(Protocol):
+    """What tells a session what the board says: a thread between `start` and `stop`."""
+
+    def start(self) -> None: ...
+    def stop(self) -> None: ...
+
+
 def run_lathe(address: str, config: Config | None, place: Place) -> None:
     """Listen to a board until told to stop; a simulated lathe is started first.
 
@@ -48,10 +56,12 @@ def run_lathe(address: str, config: Config | None, place: Place) -> None:
         with tempfile.TemporaryDirectory(prefix="waytell-demo-", ignore_cleanup_errors=True) as temporary:
             asyncio.run(_SimulatedLathe(address, config, place, place.data or Path(temporary)).run())
         return
-    asyncio.run(_Lathe(address, config, place, data_folder(place.data)).run())
+    asyncio.run(Lathe(address, config, place, data_folder(place.data)).run())
 
 
-class _Lathe:
+class Lathe:
+    """One lathe from its journal to its page, with a board that is heard through a bridge."""
+
     def __init__(self, address: str, config: Config | None, place: Place, folder: Path) -> None:
         self._address = address
         self._config = config or Config()
@@ -115,7 +125,7 @@ class _Lathe:
             except NotStored as trouble:
                 click.echo(str(trouble), err=True)
 
-    def _bridge(self, session: Session, recorder: Recorder | None) -> Bridge:
+    def _bridge(self, session: Session, recorder: Recorder | None) -> Telling:
         board = session.config.board
         return Bridge(
             self._address, session.deliver, baud=board.baud, pattern=board.line_pattern, scale=board.line_scale,
@@ -142,7 +152,7 @@ def open_journal(folder: Path, machine: str) -> Opened:
     try:
         store = Store(journal_url(folder))
         past = store.load(machine)
-        tail = store.tail(machine, resumes_after(happenings(past)))
+        tail = _as_read_anew(store.tail(machine, resumes_after(happenings(past))))
         return Opened(JournalWriter(store, machine), past, tail)
     except NewerJournalError:
         raise
@@ -150,6 +160,16 @@ def open_journal(folder: Path, machine: str) -> Opened:
         # Not even events that could be read may be added to: the file stays as it is, and the figures go on.
         click.echo(str(error), err=True)
         return Opened(NoJournal(str(error)), past, tail)
+
+
+def _as_read_anew(tail: list[Reading]) -> list[Reading]:
+    """With the board's clock as a start of the program reads it: from its 32 bits, whatever went before.
+
+    Readings that come from now on follow upon these, so that nothing seems to have jumped in no time.
+    """
+    span_s = CLOCK_SPAN_US * 1e-6
+    before_s = tail[-1].board_s // span_s * span_s if tail else 0.0
+    return [reading._replace(board_s=reading.board_s - before_s) for reading in tail] if before_s else tail
 
 
 def _close(journal: JournalWriter) -> None:
@@ -167,7 +187,7 @@ def _was_used(events: list[Event], config: Config) -> bool:
     )
 
 
-class _SimulatedLathe(_Lathe):
+class _SimulatedLathe(Lathe):
     """The lathe is simulated, and so is the person, who looks at the display and presses its keys."""
 
     def __init__(self, address: str, config: Config | None, place: Place, folder: Path) -> None:

@@ -47,7 +47,7 @@ def test_config_init_never_writes_over_a_file(tmp_path: Path) -> None:
 
 FAULTY = [
     ("[[scales]]\nchannel = 0\nslide = 'cross'\nresolution_um = -5\n", "scales.0.resolution_um"),
-    ("[[scales]]\nchannel = 0\nslide = 'tailstock'\nresolution_um = 5\n", "scales.0.slide"),
+    ("[[scales]]\nchannel = 0\nslide = 'top slide'\nresolution_um = 5\n", "scales.0.slide"),
     ("[hold]\nwarning_mm = 0.5\n", "must not be above limit_mm"),
     ("[machine]\nspeed = 3\n", "machine.speed: no such name"),
     ("[machine\n", "is not TOML"),

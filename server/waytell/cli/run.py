@@ -12,7 +12,7 @@ from waytell.config import ConfigError, load_config
 DEFAULT_PORT = 8642
 
 
-def _serving_options(command: click.decorators.FC) -> click.decorators.FC:
+def serving_options(command: click.decorators.FC) -> click.decorators.FC:
     for option in (
         click.option("--no-browser", is_flag=True, help="Do not open a browser window."),
         click.option("--data", type=click.Path(path_type=Path), help="Folder that keeps the journal."),
@@ -27,7 +27,7 @@ def _serving_options(command: click.decorators.FC) -> click.decorators.FC:
 @click.option("--source", help="Serial port, socket://, rfc2217://, a .wirelog recording, or simulated:demo.")
 @click.option("--config", "file", type=click.Path(path_type=Path), help="Configuration (see waytell config init).")
 @click.option("--record", type=click.Path(path_type=Path), help="Write all that is said and done to this wire log.")
-@_serving_options
+@serving_options
 def run(
     source: str | None, file: Path | None, record: Path | None, host: str, port: int, data: Path | None, *,
     no_browser: bool,
@@ -43,22 +43,22 @@ def run(
     from waytell.running import Place, run_lathe  # noqa: PLC0415 - slow to load, wanted here only
 
     place = Place(host=host, port=port, data=data, browser=not no_browser, record=record)
-    _reporting(lambda: run_lathe(address, config, place))
+    reporting(lambda: run_lathe(address, config, place))
 
 
 @click.command()
 @click.option("--pace", default=1.0, show_default=True, help="How fast the simulated person works.")
 @click.option("--record", type=click.Path(path_type=Path), help="Write all that is said and done to this wire log.")
-@_serving_options
+@serving_options
 def demo(pace: float, record: Path | None, host: str, port: int, data: Path | None, *, no_browser: bool) -> None:
     """Show a simulated lathe: an invented person turns invented bronze bushes for a garden-railway wagon."""
     from waytell.running import Place, run_lathe  # noqa: PLC0415
 
     place = Place(host=host, port=port, data=data, browser=not no_browser, record=record)
-    _reporting(lambda: run_lathe(f"simulated:demo?pace={pace:g}", None, place))
+    reporting(lambda: run_lathe(f"simulated:demo?pace={pace:g}", None, place))
 
 
-def _reporting(work: Callable[[], None]) -> None:
+def reporting(work: Callable[[], None]) -> None:
     from waytell.http.serving import CannotListen  # noqa: PLC0415
     from waytell.journal.trouble import JournalError  # noqa: PLC0415
 
