@@ -34,6 +34,9 @@ class SteadyBoard:
         self._most = most_counts
         self.moving = moving
         self.sent_s: dict[int, float] = {}
+        # Whoever comes and goes, the board's clock and its counts go on.
+        self._start_s = time.monotonic()
+        self._count, self._step = 0, -1
         self._listener = socket.create_server(("127.0.0.1", 0))
         self._stopping = threading.Event()
         self._thread = threading.Thread(target=self._run, daemon=True)
@@ -64,20 +67,20 @@ class SteadyBoard:
                 continue
 
     def _report(self, line: socket.socket) -> None:
-        period_s, start_s = 1 / self._rate_hz, time.monotonic()
-        count, step = 0, -1
-        for number in range(1 << 31):
+        period_s, start_s = 1 / self._rate_hz, self._start_s
+        first = int((time.monotonic() - start_s) / period_s)
+        for number in range(first, 1 << 31):
             if self._stopping.is_set():
                 return
             wait_s = start_s + number * period_s - time.monotonic()
             if wait_s > 0:
                 time.sleep(wait_s)
-            if number % (2 * self._rate_hz) == 0:
+            if (number - first) % (2 * self._rate_hz) == 0:
                 line.sendall(encode(f"W 1 {BOOT} steady 2 {self._rate_hz} max=120000"))
             if self.moving:
                 # There and back within the travel, so that it can go on for ever.
-                step = 1 if count <= -self._most else -1 if count >= 0 else step
-                count += step
+                self._step = 1 if self._count <= -self._most else -1 if self._count >= 0 else self._step
+                self._count += self._step
             t_us = round(number * period_s * 1e6) % (1 << 32)
-            line.sendall(encode(f"P {number % 65536} {t_us} 0 {count} 0"))
-            self.sent_s[count] = time.time()
+            line.sendall(encode(f"P {number % 65536} {t_us} 0 {self._count} 0"))
+            self.sent_s[self._count] = time.time()

@@ -37,6 +37,7 @@ def set_up(running: Waytell, board: BoardServer) -> None:
 
 def turn(running: Waytell, board: BoardServer) -> None:
     """One pass at the true radius 11.5: from 6 mm before the face to Z -6."""
+    board.do(lambda person: person.spindle(800.0))
     board.wind("cross", -4.5, 5.0)
     board.wind("carriage", -12.0, 3.0)
     board.wind("carriage", 12.0, 10.0)

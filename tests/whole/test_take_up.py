@@ -1,0 +1,106 @@
+"""Killed in the middle of a pass and started again: the readings before and after make one pass, told once."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from support.running import Waytell, figure
+from waytell.journal.store import Store, journal_url
+from waytell_bridge.simulated.serving import BoardServer
+from waytell_bridge.simulated.settings import Settings
+
+TURN = {"name": "turn", "kind": "turning", "start_mm": 0.0, "end_mm": -12.0, "target_mm": 10.0, "depth_mm": 0.5}
+STOCK = {"diameter_mm": 24.0, "length_mm": 40.0, "material": "bronze"}
+FEED_MM_S = 1.5
+# A scale of 5 micrometres, its own errors, and half of the step in which a pass is followed.
+PLACE_MM = 0.06
+
+
+def board_with(start_us: int) -> BoardServer:
+    plain = Settings()
+    return BoardServer(settings=replace(plain, board=replace(plain.board, start_us=start_us)), seed=4)
+
+
+@pytest.fixture
+def board() -> Iterator[BoardServer]:
+    """Its clock of 32 bits begins anew three seconds after it was switched on."""
+    with board_with((1 << 32) - 3_000_000) as server:
+        yield server
+
+
+def start(board: BoardServer, folder: Path) -> Waytell:
+    running = Waytell("run", "--source", board.url, "--data", str(folder))
+    running.wait_for(lambda state: state["link"]["condition"] == "live" and state["link"]["boot"])
+    return running
+
+
+def set_up(running: Waytell, board: BoardServer) -> None:
+    for act, fields in (
+        ("use_config", {"config": board.config}),
+        ("new_set_up", {"stock": STOCK}),
+        ("touch_off", {"axis": "X", "at_mm": 16.0}),
+        ("touch_off", {"axis": "Z", "at_mm": 6.0}),
+        ("choose_operation", {"operation": TURN}),
+    ):
+        answer = running.act(act, **fields)
+        assert answer.status_code == 200, answer.text
+
+
+@pytest.mark.parametrize("while_down", ["fed on", "rested"])
+def test_a_pass_under_way_at_a_kill_is_told_whole_and_once(board: BoardServer, tmp_path: Path, while_down: str) -> None:
+    running = start(board, tmp_path)
+    set_up(running, board)
+    # A pass is no pass while the tach says that the spindle stands.
+    board.do(lambda person: person.spindle(800.0))
+    board.wind("cross", -4.5, 5.0)
+    assert board.wait(20)
+    fed_on = while_down == "fed on"
+    board.wind("carriage", -18.0 if fed_on else -11.0, FEED_MM_S)
+    running.wait_for(lambda state: state["stroke"] is not None and figure(state, "Z")["value_mm"] < -3.0, 20)
+    if not fed_on:
+        assert board.wait(20)
+        # What is younger than a piece of readings may be lost.
+        time.sleep(2.0)
+    running.kill()
+
+    again = start(board, tmp_path)
+    try:
+        assert board.wait(30)
+        if not fed_on:
+            board.wind("carriage", -7.0, FEED_MM_S)
+            assert board.wait(20)
+        board.wind("cross", 3.0, 5.0)
+        board.wind("carriage", 18.0, 10.0)
+        assert board.wait(20)
+        again.wait_for(lambda state: state["passes"] >= 1)
+        taken = again.passes()
+    finally:
+        again.stop()
+    assert [(one["kind"], one["number"]) for one in taken] == [("turning", 1)]
+    assert taken[0]["start_mm"] == pytest.approx(0.0, abs=0.3 + PLACE_MM)
+    assert taken[0]["end_mm"] == pytest.approx(-12.0, abs=PLACE_MM)
+    assert taken[0]["held_mm"] == pytest.approx(11.5, abs=0.02)
+    kept = Store(journal_url(tmp_path)).load("lathe")
+    assert [event.body["pass"] for event in kept if event.kind == "pass_finished"] == taken
+
+
+def test_slides_moved_while_nobody_listened_are_no_jump(board: BoardServer, tmp_path: Path) -> None:
+    running = start(board, tmp_path)
+    set_up(running, board)
+    before = figure(running.state(), "X")["value_mm"]
+    # The clock begins anew, and readings of after that are stored.
+    time.sleep(6.0)
+    running.kill()
+    board.wind("cross", -6.0, 10.0)
+    assert board.wait(10)
+    again = start(board, tmp_path)
+    try:
+        now = again.wait_for(lambda state: figure(state, "X")["good"])
+        assert figure(now, "X")["value_mm"] == pytest.approx(before - 6.0, abs=0.02)
+    finally:
+        again.stop()
