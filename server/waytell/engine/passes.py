@@ -226,7 +226,7 @@ def _is_blade(work: Work) -> bool:
 def _edge(stroke: Stroke, clear: Point, touching: Point, work: Work) -> Point:
     """Where between two points the metal begins: contact begins a band before it."""
     low, high = 0.0, 1.0
-    for _ in range(20):
+    for _ in range(30):
         half = (low + high) / 2
         fed = clear.fed_mm + half * (touching.fed_mm - clear.fed_mm)
         held = clear.held_mm + half * (touching.held_mm - clear.held_mm)
@@ -235,7 +235,7 @@ def _edge(stroke: Stroke, clear: Point, touching: Point, work: Work) -> Point:
         else:
             low = half
     towards = 1 if touching.fed_mm > clear.fed_mm else -1
-    fed = clear.fed_mm + high * (touching.fed_mm - clear.fed_mm) + towards * work.band_mm
+    fed = round(clear.fed_mm + high * (touching.fed_mm - clear.fed_mm) + towards * work.band_mm, 6)
     share = (fed - clear.fed_mm) / (touching.fed_mm - clear.fed_mm) if touching.fed_mm != clear.fed_mm else 0.0
     return Point(
         clear.t_s + share * (touching.t_s - clear.t_s), fed, clear.held_mm + share * (touching.held_mm - clear.held_mm)
