@@ -11,7 +11,8 @@ import pytest
 from journal.making import alike, block, event, readings
 from waytell.journal import traces
 from waytell.journal.store import Store, journal_url
-from waytell.journal.traces import Pruning
+from waytell.journal.trace_block import encode
+from waytell.journal.traces import Block, Pruning
 from waytell.journal.trouble import JournalError
 
 FOR_GOOD = "2999"
@@ -117,4 +118,18 @@ def test_pruning_takes_a_little_at_a_time_and_never_the_newest_or_an_event(store
 def test_a_start_looks_at_no_more_than_so_many_readings(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(traces, "TAIL_READINGS", 250)
     store.append_blocks("lathe", [block(1, 1, float(i)) for i in range(10)])
-    assert alike(store.tail("lathe", 0), readings(8.0) + readings(9.0))
+    assert alike(store.tail("lathe", 0), readings(7.0) + readings(8.0) + readings(9.0))
+
+
+def test_where_nothing_moved_the_tail_has_ten_readings_a_second(store: Store) -> None:
+    rest = [reading._replace(counts=(7, 8)) for reading in readings(1.0, 1000)]
+    kept = [*readings(0.0, 100), *rest, *readings(5.0, 100)]
+    for after, some in ((1, kept[:100]), (2, kept[100:600]), (2, kept[600:1100]), (3, kept[1100:])):
+        store.append_blocks("lathe", [Block(1, after, "", some[0].t_s, some[-1].t_s, len(some), encode(some))])
+    tail = store.tail("lathe", 1)
+    assert alike([r for r in tail if r.counts != (7, 8)], kept[:100] + kept[1100:])
+    times = [r.t_s for r in tail if r.counts == (7, 8)]
+    assert 40 <= len(times) <= 44
+    assert times[0] == rest[0].t_s
+    assert times[-1] == pytest.approx(rest[-1].t_s)
+    assert alike(store.trace("lathe", 1, 0.0, 9.0), kept), "all of them are there"

@@ -48,8 +48,8 @@ def encode(readings: Sequence[Reading]) -> bytes:
     return bytes([FORMAT]) + zlib.compress(bytes(out), LEVEL)
 
 
-def decode(data: bytes) -> list[Reading]:
-    """The readings of a block.
+def decode(data: bytes, every: int = 1) -> list[Reading]:
+    """The readings of a block; of one in which no count changed only the first of so `every` many, and the last.
 
     Raises:
         BlockError: the bytes are no block.
@@ -59,9 +59,12 @@ def decode(data: bytes) -> list[Reading]:
         columns = _columns(text)
     except IndexError as error:
         raise BlockError("it ends too soon") from error
-    board_us, ahead_us, flags, *counts = columns
-    if any(len(column) != len(board_us) for column in columns):
+    if any(len(column) != len(columns[0]) for column in columns):
         raise BlockError("its columns differ in length")
+    if every > 1 and all(min(column) == max(column) for column in columns[2:]):
+        last = len(columns[0]) - 1
+        columns = [[*column[:last:every], column[last]] for column in columns]
+    board_us, ahead_us, flags, *counts = columns
     each = zip(*counts, strict=True) if counts else ((),) * len(board_us)
     return [Reading((b + a) / 1e6, b / 1e6, c, f) for b, a, f, c in zip(board_us, ahead_us, flags, each, strict=True)]
 

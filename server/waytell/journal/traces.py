@@ -15,8 +15,10 @@ from waytell.journal.trace_block import BlockError, count, decode
 from waytell_bridge.reading import Reading
 
 TAIL_S = 20 * 60.0
-TAIL_READINGS = 300_000
+TAIL_READINGS = 100_000
 """At most so much is looked at again at a start: a pass that takes longer by hand is not known (no source)."""
+REST_STEP_S = 0.1
+"""Where nothing moved, a reading in so long says as much as all."""
 AT_ONCE = 50
 _T = TRACES.c
 
@@ -77,13 +79,15 @@ def tail(connection: sa.Connection, machine: str, after_event: int) -> list[Read
     for row in connection.execution_options(yield_per=AT_ONCE).execute(query):
         if not pieces:
             run, until_s = row.run, row.t_end_s
-        readings += row.readings
-        too_many = readings > TAIL_READINGS or row.t_start_s < until_s - TAIL_S
-        if row.run != run or row.after_event < after_event or too_many:
+        if row.run != run or row.after_event < after_event or row.t_start_s < until_s - TAIL_S:
             break
+        rate_hz = row.readings / max(row.t_end_s - row.t_start_s, REST_STEP_S)
         try:
-            pieces.append(decode(row.data))
+            pieces.append(decode(row.data, max(1, round(rate_hz * REST_STEP_S))))
         except BlockError:
+            break
+        readings += len(pieces[-1])
+        if readings > TAIL_READINGS:
             break
     return [reading for piece in reversed(pieces) for reading in piece]
 
