@@ -119,15 +119,22 @@ def parse_line(line: bytes) -> Message:
         line = line[:-1]
     if len(line) >= LONGEST_LINE:
         return Damaged("longer than a line may be")
+    # Nearly every line is a sound report, so that is tried first.
+    report = _REPORT.fullmatch(line)
+    if report is not None:
+        payload, seq, t_us, flags, counts, crc = report.groups()
+        if crc_hqx(payload, 0xFFFF) == int(crc, 16):
+            return _positions(int(seq), int(t_us), int(flags, 16), tuple(map(int, counts.split())))
+    return _other_line(line)
+
+
+def _other_line(line: bytes) -> Message:
+    """Any line but a sound report."""
     payload, star, crc = line[:-5], line[-5:-4], line[-4:]
     if star != b"*" or not payload:
         return Damaged("no checksum")
     if b"%04X" % crc_hqx(payload, 0xFFFF) != crc:
         return Damaged("checksum does not match")
-    # Nearly every line tells positions, so they are tried first.
-    positions = _POSITIONS.fullmatch(payload)
-    if positions is not None:
-        return _positions(positions)
     if not _PAYLOAD.fullmatch(payload):
         return Damaged("bytes that are not printable")
     letter, _, rest = payload.decode("ascii").partition(" ")
@@ -150,7 +157,7 @@ class LineDecoder:
 
     def feed(self, data: bytes) -> list[tuple[bytes, Message]]:
         """Each line completed by `data`, as received without its newline, with its message."""
-        lines = (self._rest + data).split(b"\n")
+        lines = (self._rest + data if self._rest else data).split(b"\n")
         # Without a newline in sight memory must not grow. The beginning of a line too long is kept, not its tail: the
         # tail alone may be a sound line, and a log of it would then say what was never understood.
         self._rest = lines.pop()[:_KEPT]
@@ -160,8 +167,9 @@ class LineDecoder:
 _KEPT = LONGEST_LINE + 1  # one more than fits, so that a line cut here is still known to be too long
 _PAYLOAD = re.compile(rb"[\x20-\x29\x2B-\x7E]+")
 # Sequence, time, flags, counts; from the first field that is no count on, it belongs to a later version.
-_POSITIONS = re.compile(
-    rb"P ([0-9]{1,10}) ([0-9]{1,10}) ([0-9A-F]{1,8})((?: -?[0-9]{1,10}(?= |\Z)){1,7})(?: [\x20-\x29\x2B-\x7E]*)?"
+_REPORT = re.compile(
+    rb"(P ([0-9]{1,10}) ([0-9]{1,10}) ([0-9A-F]{1,8})((?: -?[0-9]{1,10}(?=[ *])){1,7})(?: [\x20-\x29\x2B-\x7E]*)?)"
+    rb"\*([0-9A-F]{4})"
 )
 # int() alone would also take "+5", "1_000" and digits of other scripts.
 _UNSIGNED = re.compile(r"[0-9]{1,10}")
@@ -216,13 +224,10 @@ def _hello(fields: list[str]) -> Hello:
     )
 
 
-def _positions(fields: re.Match[bytes]) -> Positions | Damaged:
-    seq, t_us, flags, texts = fields.groups()
-    counts = tuple(map(int, texts.split()))
-    line = Positions(int(seq), int(t_us), int(flags, 16), counts)
-    if line.seq >= 1 << 16 or line.t_us >= CLOCK_SPAN_US or max(counts) >= 1 << 31 or min(counts) < -(1 << 31):
+def _positions(seq: int, t_us: int, flags: int, counts: tuple[int, ...]) -> Positions | Damaged:
+    if seq >= 1 << 16 or t_us >= CLOCK_SPAN_US or max(counts) >= 1 << 31 or min(counts) < -(1 << 31):
         return Damaged("fields of P do not fit")
-    return line
+    return Positions(seq, t_us, flags, counts)
 
 
 def _scale(text: str) -> int:

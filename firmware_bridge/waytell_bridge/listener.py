@@ -196,7 +196,10 @@ class BoardListener(SourceTold):
         self.health.heard(arrival_s, len(decoded))
         for line, message in decoded:
             lines.append(line)
-            event = self._event(message, arrival_s)
+            if isinstance(message, wire.Positions):
+                event: BoardEvent | None = self._reading(message, arrival_s)
+            else:
+                event = self._event(message, arrival_s)
             if event is not None:
                 events.append(event)
         if self.health.judge(arrival_s):
@@ -231,8 +234,6 @@ class BoardListener(SourceTold):
             self._ask(now_s)
 
     def _event(self, message: wire.Message, arrival_s: float) -> BoardEvent | None:
-        if isinstance(message, wire.Positions):
-            return self._reading(message, arrival_s)
         if isinstance(message, wire.Missed):
             return MissedEdges(arrival_s, message.scale, message.total)
         if isinstance(message, wire.Spindle):
