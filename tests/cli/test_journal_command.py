@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -167,6 +169,17 @@ def test_old_readings_are_pruned_by_size(folder: Path) -> None:
     kept = Store(journal_url(folder)).look_over("lathe")
     assert 5_000 < kept.bytes <= 10_000
     assert kept.faults == []
+
+
+def test_a_journal_of_a_newer_waytell_is_refused_at_a_start(folder: Path) -> None:
+    with closing(sqlite3.connect(journal_file(folder))) as connection, connection:
+        connection.execute("UPDATE alembic_version SET version_num = '0999'")
+    before = journal_file(folder).read_bytes()
+    command = [WAYTELL, "run", "--source", "simulated:by_hand", "--no-browser", "--port", "0", "--data", str(folder)]
+    said = subprocess.run(command, text=True, capture_output=True, timeout=60, check=False)
+    assert said.returncode == 1
+    assert "made by a newer Waytell" in said.stderr
+    assert journal_file(folder).read_bytes() == before
 
 
 def test_prune_wants_to_know_what(folder: Path) -> None:
