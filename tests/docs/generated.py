@@ -21,6 +21,7 @@ from waytell.engine.doubt import in_words
 from waytell.engine.guide import RULES
 
 DEVELOPERS = Path(__file__).parents[2] / "DEVELOPERS.md"
+EXAMPLE_LOG = Path(__file__).parents[1] / "golden" / "one_pass.wirelog"
 
 
 def table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
@@ -92,7 +93,12 @@ def guide_rules() -> str:
     )
 
 
+def example_log() -> str:
+    return f"```text\n{EXAMPLE_LOG.read_text(encoding='utf-8')}```"
+
+
 PARTS = {
+    "example log": example_log,
     "acts": act_table,
     "operation": lambda: fields(acts.Operation),
     "state": lambda: fields(LiveState),

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import json
+import math
+from pathlib import Path
 
 import pytest
 
+from docs.generated import DEVELOPERS
+from golden import one_pass
 from waytell.config import EXAMPLE, parse_config
 from waytell.replay import replay
 from waytell_bridge.line_protocol import encode
@@ -76,3 +80,38 @@ def test_a_log_may_touch_off_before_its_first_reading(recording: Recording) -> N
     assert found.troubles == []
     assert found.engine.reasons("X") == ("stale",) or found.engine.reasons("X") == ()
     assert found.engine.place.x_mm == pytest.approx(16.0, abs=0.05)
+
+
+# -- the example of DEVELOPERS.md ----------------------------------------------------------------------------------
+
+
+def example(path: Path = one_pass.FILE) -> list[str]:
+    return path.read_text(encoding="utf-8").splitlines()
+
+
+def test_the_example_log_is_the_one_in_the_developers_document() -> None:
+    assert one_pass.FILE.read_text(encoding="utf-8") == one_pass.text(), "python tests/golden/one_pass.py"
+    assert f"```text\n{one_pass.text()}```" in DEVELOPERS.read_text(encoding="utf-8")
+
+
+def test_the_example_log_gives_the_pass_that_its_counts_tell() -> None:
+    found = replay(example(), "one_pass")
+    (one,) = found.passes
+    assert (one.kind, one.role, one.doubts) == ("turning", "finish", ())
+    # 800 counts of 5 micrometres from 1 mm before the face.
+    assert one.end_mm == pytest.approx(1.0 - 800 * 0.005)
+    assert one.start_mm == pytest.approx(0.0, abs=0.01)
+    assert one.held_mm == pytest.approx(5.5)
+    assert one.depth_mm == pytest.approx(12.0 / 2 - 5.5)
+    assert one.feed_mm_min == pytest.approx(50 * 0.005 / 0.1 * 60, rel=0.01)
+    # A ring of 12 and 11 mm diameter, 3 mm long.
+    assert one.volume_mm3 == pytest.approx(math.pi * (6.0**2 - 5.5**2) * 3.0, rel=1e-3)
+    assert found.troubles == []
+
+
+@pytest.mark.parametrize(
+    ("without", "passes"), [((), 1), (("new_set_up",), 1), (("new_set_up", "choose_operation"), 0)]
+)
+def test_without_stock_and_operation_nothing_is_a_pass(without: tuple[str, ...], passes: int) -> None:
+    lines = [line for line in example() if not any(act in line for act in without)]
+    assert len(replay(lines, "one_pass").passes) == passes

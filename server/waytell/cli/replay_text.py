@@ -61,12 +61,16 @@ def _table(result: Replayed) -> Table:
 
 
 def _row(one: Pass, first_s: float) -> tuple[str, ...]:
-    depth = "" if one.depth_mm is None else f"{one.depth_mm:.3f}"
+    depth = "" if one.depth_mm is None else _mm(one.depth_mm)
     return (
-        str(one.number), str(one.part), clock(one.t_start_s - first_s), one.kind, one.role, f"{one.start_mm:.3f}",
-        f"{one.end_mm:.3f}", f"{one.held_mm:.3f}", depth, f"{one.creep_mm:+.3f}", f"{one.feed_mm_min:.1f}",
+        str(one.number), str(one.part), clock(one.t_start_s - first_s), one.kind, one.role, _mm(one.start_mm),
+        _mm(one.end_mm), _mm(one.held_mm), depth, f"{one.creep_mm:+.3f}", f"{one.feed_mm_min:.1f}",
         f"{one.duration_s:.1f}",
     )  # fmt: skip
+
+
+def _mm(length_mm: float) -> str:
+    return f"{round(length_mm, 3) + 0.0:.3f}"  # adding zero takes the sign from a zero
 
 
 def _about_the_link(result: Replayed) -> list[str]:
