@@ -11,7 +11,16 @@ from hypothesis import strategies as st
 from bridge.feeding import golden_lines
 from waytell_bridge.bridge import Recorder
 from waytell_bridge.line_protocol import Positions, parse_line
-from waytell_bridge.wire_log import Entry, Unreadable, escape, format_entry, read_entries, unescape
+from waytell_bridge.wire_log import (
+    LONGEST_LINE,
+    Entry,
+    Unreadable,
+    bounded_lines,
+    escape,
+    format_entry,
+    read_entries,
+    unescape,
+)
 
 
 @given(st.binary(max_size=200))
@@ -134,3 +143,11 @@ def test_a_recorder_that_can_write_no_longer_says_so_and_stops_nothing(caplog: p
     recorder.act(3.0, "{}")
     assert recorder.failed is not None
     assert [record.getMessage() for record in caplog.records] == [recorder.failed]
+
+
+@pytest.mark.parametrize(
+    "size", [LONGEST_LINE - 1, LONGEST_LINE, LONGEST_LINE + 1, 2 * LONGEST_LINE, 3 * LONGEST_LINE + 7]
+)
+def test_a_line_without_end_is_cut_and_the_next_one_is_read(size: int) -> None:
+    lines = list(bounded_lines(io.StringIO("1 < a\n" + "x" * size + "\n2 < b\n")))
+    assert [line.rstrip("\n") for line in lines] == ["1 < a", "x" * min(size, LONGEST_LINE), "2 < b"]

@@ -1,6 +1,7 @@
 """A recorded wire log as a source: its lines come at the pace at which they were recorded.
 
-Acts in the log are not bytes of the board; `waytell replay` carries them out, this source passes over them.
+Acts in the log are not bytes of the board: this source passes over them, so that a person can press the keys while
+it plays. `waytell replay --serve` carries them out instead.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from pathlib import Path
 from typing import TextIO
 
 from waytell_bridge.sources import SourceEnded, SourceError
-from waytell_bridge.wire_log import Entry, read_entries, unescape
+from waytell_bridge.wire_log import Entry, bounded_lines, read_entries, unescape
 
 LONGEST_WAIT_S = 0.02
 
@@ -30,7 +31,7 @@ class RecordedSource:
             self._file = Path(self.address).open(encoding="utf-8", errors="replace")  # noqa: SIM115 - closed by close
         except OSError as error:
             raise self._unreadable(error) from error
-        self._entries = _board_lines(self._file)
+        self._entries = _board_lines(bounded_lines(self._file))
         self._advance()
         self._started_s = time.monotonic()
 
