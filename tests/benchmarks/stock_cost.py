@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from itertools import pairwise
 
 from shapely.geometry import MultiPoint, box
 from shapely.geometry.base import BaseGeometry
@@ -62,7 +63,7 @@ def path_of(items: list[BoardEvent | str]) -> list[tuple[float, float]]:
 
 def by_shapely(places: list[tuple[float, float]]) -> BaseGeometry:
     work: BaseGeometry = box(-40.0, 0.0, 0.5, 12.0)
-    for (x0, z0), (x1, z1) in zip(places, places[1:], strict=False):
+    for (x0, z0), (x1, z1) in pairwise(places):
         if (x0, z0) == (x1, z1):
             continue
         shape = ((0.0, 0.0), (FAR_MM, 0.123 * FAR_MM), (FAR_MM, FAR_MM), (0.0, FAR_MM))
@@ -74,7 +75,7 @@ def by_shapely(places: list[tuple[float, float]]) -> BaseGeometry:
 
 def by_section(places: list[tuple[float, float]]) -> Section:
     section, edge = Section.bar(12.0, 40.5, 0.5), edge_of(Tool(name="plain"), "turning")
-    for before, here in zip(places, places[1:], strict=False):
+    for before, here in pairwise(places):
         if before != here:
             section = section.cut((before, here), edge)
     return section
@@ -90,7 +91,7 @@ def main() -> None:
     items = events()
     readings = sum(isinstance(item, Reading) for item in items)
     places = path_of(items)
-    moved = sum(a != b for a, b in zip(places, places[1:], strict=False))
+    moved = sum(a != b for a, b in pairwise(places))
     engine_us = min(run(items) for _ in range(3)) / readings * 1e6
     section_us = timed(lambda: by_section(places)) / moved * 1e6
     shapely_us = timed(lambda: by_shapely(places)) / moved * 1e6

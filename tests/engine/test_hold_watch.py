@@ -251,3 +251,35 @@ def test_a_compound_with_a_scale_may_be_set_while_the_carriage_is_clamped() -> N
     assert lathe.words("hold") == []
     assert lathe.position("Z") == pytest.approx(0.2, abs=0.006)
     assert len(lathe.passes) == 1
+
+
+@pytest.mark.parametrize("clamped", [False, True])
+def test_a_slide_that_is_pulled_into_the_metal_while_the_feed_rests_is_told(clamped: bool) -> None:
+    lathe = Lathe()
+    lathe.set_up_work(FACING)
+    lathe.to(z=-0.3, speed=10)
+    lathe.rest(0.3)
+    lathe.to(x=14.0, speed=10)
+    if clamped:
+        lathe.act("clamp", axis="Z", held=True)
+    lathe.rest(0.3)
+    lathe.to(x=6.0)
+    lathe.rest(1.0)
+    lathe.to(z=-0.6, speed=1.0)
+    assert len(lathe.words("hold")) == 2
+    hold = lathe.state().hold
+    assert hold is not None
+    assert hold.worst_mm < -0.1
+
+
+def test_a_tool_drawn_back_while_the_feed_rests_is_the_person_s_doing() -> None:
+    lathe = Lathe()
+    lathe.set_up_work(FACING)
+    lathe.to(z=-0.3, speed=10)
+    lathe.rest(0.3)
+    lathe.to(x=14.0, speed=10)
+    lathe.rest(0.3)
+    lathe.to(x=6.0)
+    lathe.rest(1.0)
+    lathe.to(z=0.5, speed=1.0)
+    assert lathe.words("hold") == []

@@ -10,7 +10,6 @@ from waytell.engine.happening import ActRefused
 from waytell.engine.words import coordinate, fine_length, length, slide
 
 if TYPE_CHECKING:
-    from waytell.engine.datum import Datum
     from waytell.engine.engine import Engine
 
 
@@ -65,16 +64,10 @@ def _check_touch(engine: Engine, act: acts.TouchOff) -> None:
 
 def _check_confirm(engine: Engine) -> None:
     """Counts that began again at zero are not those of the datums, whatever the person sees."""
-    if any(_began_anew_since(engine, datum) for datum in engine.known.datums.values()):
+    if any(engine.began_anew_since(datum) for datum in engine.known.datums.values()):
         raise ActRefused(
             "The board lost its counts when it restarted, so no figure can be confirmed.", "Touch off again."
         )
-
-
-def _began_anew_since(engine: Engine, datum: Datum) -> bool:
-    """Also before the newest start: that one may have kept what an earlier one had lost."""
-    starts = (one.body for one in engine.history if one.kind == "board" and one.number > datum.sure_from)
-    return any(body.get("boot", datum.boot) != datum.boot and not body.get("kept") for body in starts)
 
 
 def act_words(engine: Engine, act: acts.Act) -> str:

@@ -14,6 +14,7 @@ from waytell.documents.base import Axis, PassKind
 from waytell.documents.state import DoubtCode
 from waytell.engine.acts_check import act_words, check_act
 from waytell.engine.axes import AXES
+from waytell.engine.datum import Datum
 from waytell.engine.distance_to_go import Warm, feed_end_mm, feed_sign, to_go_mm
 from waytell.engine.doubt import Doubts, in_words
 from waytell.engine.happening import Happening, Kind
@@ -34,6 +35,7 @@ FEEDING_WITHIN_S = 0.1
 # A clamped slide that slips far at once also ends the pass: the median that judges it needs a little longer.
 JUDGED_AFTER_S = 0.05
 SPINDLE_STANDS_AFTER_S = 2.0
+DRAWN_OUT_MM = 0.3
 LONG_SILENCE_S = 1.0  # counts are absolute: what a shorter one hides of a pass is a few hundredths of its way
 CLAMP_BIT = 1
 MOVES_COORDINATES = frozenset(
@@ -62,6 +64,10 @@ class Engine:
         self.t_s = 0.0
         self.hold: HoldWatch | None = None
         self._section: Section | None = None
+        self._tied = False
+        """Both coordinates are tied to the work: else nothing that is wound can be a pass."""
+        self._board_starts: list[tuple[int, str, bool]] = []
+        """Event, boot id, and whether counts were kept, of every start of the board."""
         self._record = PassRecord(self)
         self.warm = Warm(0.0, 20.0)
         self.history: list[Happening] = []
@@ -86,6 +92,7 @@ class Engine:
         self.doubts.events = len(self.history)
         self.known = Known.of(self.history)
         for one in self.history:
+            self._note_start(one)
             if "stepped" in one.body:
                 self.doubts.recall(*one.body["stepped"])
         self._lay_out()
@@ -170,12 +177,17 @@ class Engine:
         """Note that something happened, and what is known from it."""
         happening = Happening(len(self.history) + 1, self.t_s, self.label, kind, words, body)
         self.history.append(happening)
+        self._note_start(happening)
         self.doubts.events = happening.number
         if "undoes" in body:
             self.known = Known.of(self.history)
         else:
             self.known.apply(happening)
         return happening
+
+    def _note_start(self, one: Happening) -> None:
+        if one.kind == "board" and "boot" in one.body:
+            self._board_starts.append((one.number, one.body["boot"], bool(one.body.get("kept"))))
 
     # -- readings --------------------------------------------------------------------------------------------------
 
@@ -198,11 +210,14 @@ class Engine:
         return out
 
     def _taken(self, r: Reading) -> bool:
-        first = not self.place.counts
-        taken = self.place.take(r, self.known)
+        place, before_s = self.place, self._reading_s
+        first, x, z = not place.counts, place.x_mm, place.z_mm
+        taken = place.take(r, self.known)
         if first and taken:
             # Only now can be told where the last pass lies.
             self._take_up_last()
+        elif taken and before_s is not None and r.t_s - before_s > LONG_SILENCE_S:
+            self._record.unheard(abs(place.x_mm - x) + abs(place.z_mm - z), in_pass=self.passes.under_way)
         return taken
 
     def _tell_steps(self, now_s: float) -> list[Happening]:
@@ -227,18 +242,27 @@ class Engine:
             self._feed_began = finder.began
             if finder.began:
                 hold.feed_began()
-        judged = hold.clamped_by is not None or (
-            finder.advancing(t, FEEDING_WITHIN_S) and not self._at_end(hold.axis, fed)
-        )
+        judged = hold.clamped_by is not None
+        if not judged and finder.points is not None:
+            inward = hold.went(held) * self._inward(hold.axis) > 0
+            # Near the end of the feed the tool is drawn out of the metal, and while the feed rests it may be; into the
+            # metal nobody winds it by intent.
+            if not self._at_end(hold.axis, fed, 0.0 if inward else DRAWN_OUT_MM):
+                judged = finder.advancing(t, FEEDING_WITHIN_S) or (inward and self.at_work)
         return hold.step(t, held, fed, judged=judged)
 
-    def _at_end(self, held_axis: Axis, fed: float) -> bool:
+    def _inward(self, held_axis: Axis) -> int:
+        """Which way along the held axis the metal lies."""
+        operation = self.known.operation
+        return 1 if operation is not None and operation.kind == "boring" and held_axis == "X" else -1
+
+    def _at_end(self, held_axis: Axis, fed: float, within_mm: float) -> bool:
         """The feed has come to its end: what the other slide does now is the person backing the tool out."""
         operation = self.known.operation
         if operation is None or operation.held_axis != held_axis:
             return False
         left = to_go_mm(fed, feed_end_mm(operation, self.known.tool, self.warm), feed_sign(operation))
-        return left <= self.place.count_mm[operation.feed_axis]
+        return left <= max(within_mm, self.place.count_mm[operation.feed_axis])
 
     # -- passes ----------------------------------------------------------------------------------------------------
 
@@ -257,8 +281,8 @@ class Engine:
         place, operation, section = self.place, self.known.operation, self.section
         if section is not None:
             return section.touches(place.x_mm, place.z_mm, place.band_mm)
-        if operation is None:
-            return True
+        if operation is None or not self._tied:
+            return operation is None
         return feed_sign(operation) * (place.of(operation.feed_axis) - operation.start_mm) >= 0
 
     def _rests_in_work(self) -> bool:
@@ -304,7 +328,8 @@ class Engine:
 
     def _work(self) -> Work:
         """What a stroke is judged by, as it is now."""
-        known, operation, hold = self.known, self.known.operation, self.hold
+        known, hold = self.known, self.hold
+        operation = known.operation if self._tied else None
         return Work(
             section=self._section,
             tool=known.tool,
@@ -316,7 +341,7 @@ class Engine:
             passes_in_set_up=known.passes_in_set_up,
             clamped=bool(known.clamped.get("Z")) or (hold is not None and hold.clamped_by is not None),
             last={
-                kind: (held, abs(one.passed.end_mm - one.passed.start_mm))
+                kind: (held, one.passed.end_mm - one.passed.start_mm)
                 for kind, one in known.last_of_kind.items()
                 if (held := self._held_in(one)) is not None
             },
@@ -391,9 +416,16 @@ class Engine:
             self.place.begin_anew()
         if not restarted and not first:
             return _NOTHING
+        out = [*out, self._told_start(hello, restarted=restarted)]
+        # Its clock began anew, and its counts may have: no stroke goes on through that.
+        self._following = self.hold = None
+        self._lay_out()
+        return out
+
+    def _told_start(self, hello: BoardHello, *, restarted: bool) -> Happening:
         words = f"Board {hello.model} " + ("restarted" if restarted else "heard") + f", start {hello.boot}."
         body = {"boot": hello.boot, "kept": hello.kept, "restarted": restarted}
-        return [*out, self.happened("board", words, body)]
+        return self.happened("board", words, body)
 
     def _switched(self, bits: int) -> None:
         changed, self._switches = (self._switches ^ bits) & CLAMP_BIT, bits
@@ -433,7 +465,15 @@ class Engine:
         known, stock = self.known, self.known.stock
         self.warm = Warm(stock.expansion_um_m_k if stock else 0.0, known.config.machine.temperature_c)
         # An outline in coordinates that nothing ties to the work would only mislead.
-        self._section = known.section if all(known.tied(axis) for axis in AXES) else None
+        void = any(self.began_anew_since(datum) for datum in known.datums.values())
+        self._tied = all(known.tied(axis) for axis in AXES) and not void
+        self._section = known.section if self._tied else None
+
+    def began_anew_since(self, datum: Datum) -> bool:
+        """The board lost its counts since: also before its newest start, which may have kept what that one had lost."""
+        return any(
+            number > datum.sure_from and boot != datum.boot and not kept for number, boot, kept in self._board_starts
+        )
 
     def _lay_out_hold(self) -> None:
         """Which axis should stand: the operation's, else one that is clamped."""

@@ -75,6 +75,10 @@ class HoldWatch:
         if self.state not in ("warning", "limit"):
             self.state = "free" if self.clamped_by is None else "held"
 
+    def went(self, held_mm: float) -> float:
+        """How far from where it should stand; 0 where nothing says where that is."""
+        return 0.0 if self._reference_mm is None else held_mm - self._reference_mm
+
     def seen(self) -> None:
         self._clear_marks()
 

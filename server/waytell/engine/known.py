@@ -29,6 +29,10 @@ UNDOABLE = frozenset(
 )  # fmt: skip
 
 
+BAR_OFF_MM = 1.5
+"""A surface touched further from where the bar was said to end is another one."""
+
+
 class CutBy:
     """The last pass with what a later touching off needs: where the scales stood while it was cut."""
 
@@ -188,14 +192,28 @@ class Known:
             tool, act.how, act.shim_mm, wound, self.config.machine.temperature_c, happening.wall, happening.number,
             happening.number,
         )  # fmt: skip
-        if before is not None:
+        # Where counts were lost since, the old place of the tool tells nothing of the metal's.
+        if before is not None and body["datum_sound"]:
             self._move_outline(act.axis, at_mm - self.offsets[key] - before)
+        self._fit_bar(act)
+
+    def _fit_bar(self, act: acts.TouchOff) -> None:
+        """Before anything is cut, the surface touched tells where the bar ends better than what was written."""
+        section = self.section
+        if section is None or self.passes_in_set_up or act.where != "here":
+            return
+        radius, front, bore = section.outside.r[0], section.front_mm, section.bore.r[0]
+        told = radius if act.axis == "X" else front
+        if abs(act.at_mm - told) > BAR_OFF_MM:
+            return
+        radius, front = (act.at_mm, front) if act.axis == "X" else (radius, act.at_mm)
+        self.section = Section.bar(radius, front - section.chuck_mm, front, bore)
 
     def _move_outline(self, axis: Axis, by_mm: float) -> None:
         """The metal stays where it is; only its coordinates change."""
         if self.section is not None and self.stock is not None:
             dx, dz = (by_mm, 0.0) if axis == "X" else (0.0, by_mm)
-            self.section = self.section.shifted(dx, dz, self.stock.diameter_mm / 2)
+            self.section = self.section.shifted(dx, dz, self.section.outside.r[0])
 
     def _choose_operation(self, act: acts.ChooseOperation, _: Happening) -> None:
         self.operation, self.passes_in_operation = act.operation, 0

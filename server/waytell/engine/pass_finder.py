@@ -106,7 +106,7 @@ class PassFinder:
                 done += self._stroked(stroke, at_s)
         self._last.clear()
         done += self.close()
-        self._told = None
+        self._told, self._was_clear = None, True
         return done
 
     def close(self) -> list[Cut]:
@@ -124,6 +124,11 @@ class PassFinder:
     def finder(self, axis: Axis) -> StrokeFinder:
         """Follows the feed along an axis, the way it is fed."""
         return self._slides[axis, self._signs[axis]]
+
+    @property
+    def under_way(self) -> bool:
+        """Something is fed, or a pass may still go on."""
+        return self.open is not None or any(finder.points is not None for finder in self._slides.values())
 
     def points(self, axis: Axis) -> list[Point] | None:
         """Of the stroke under way along an axis; None where there is none."""
@@ -149,7 +154,7 @@ class PassFinder:
         if self.open is not None:
             open_cut = self.open.cut
             work = work._replace(
-                last=work.last | {open_cut.kind: (open_cut.held_mm, abs(open_cut.end_mm - open_cut.start_mm))},
+                last=work.last | {open_cut.kind: (open_cut.held_mm, open_cut.end_mm - open_cut.start_mm)},
                 passes_in_set_up=work.passes_in_set_up + 1,
                 passes_in_operation=work.passes_in_operation + (open_cut.operation is not None),
             )
@@ -204,7 +209,8 @@ class PassFinder:
     def _clear(self, t_s: float, x_mm: float, z_mm: float) -> bool:
         """The tool is where no pass could be taken up again."""
         line = self.open or self._told
-        assert line is not None
+        if line is None:
+            return True
         cut = line.cut
         if self.open is not None and t_s - line.ended_s > OPEN_S:
             return True

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 SAMPLES = 240
 KEPT_PULSES = 4096
+UNHEARD_MM = 1.0
 TURNED_BY_HAND_RPM = 25.0  # common practice, no source: no spindle cuts as slowly
 
 
@@ -33,9 +34,18 @@ class PassRecord:
         """(time, revolutions a minute) as the tach told them."""
         self._doubts: dict[DoubtCode, float] = {}
         """When a reason for doubt was last seen."""
+        self._doubtful_passes = 0
 
     def heard_spindle(self, pulse: SpindlePulse, rpm: float) -> None:
         self._speeds.append((pulse.t_s, rpm))
+
+    def unheard(self, moved_mm: float, *, in_pass: bool) -> None:
+        """A long silence is over in which the slides went on: what was cut meanwhile is not known.
+
+        Nor is then what stood where the next pass came to.
+        """
+        if moved_mm > UNHEARD_MM:
+            self._doubtful_passes = 2 if in_pass else 1
 
     def note_doubts(self, t_s: float) -> None:
         """Something changed that figures may be doubted for."""
@@ -55,8 +65,8 @@ class PassRecord:
         start, end, held = _told_along(cut, known.config.compound.angle_deg)
         speed = speed_mm_s(cut.points)
         rpm = self._rpm(begin_s, end_s)
-        crept, at = creep(cut.points, cut.rest_held_mm)
         band = self._engine.place.band_mm
+        crept, at = creep(cut.points, cut.rest_held_mm, band)
         back = abs(crept) > band and abs(cut.points[-1].held_mm - cut.rest_held_mm) < abs(crept) / 2
         taken = None
         if section is not None:
@@ -111,7 +121,9 @@ class PassRecord:
         engine = self._engine
         now = engine.reasons("X") + engine.reasons("Z")
         meanwhile = tuple(code for code, seen_s in self._doubts.items() if seen_s >= t_s)
-        return tuple(dict.fromkeys(now + meanwhile))
+        unheard: tuple[DoubtCode, ...] = ("stale",) if self._doubtful_passes else ()
+        self._doubtful_passes = max(0, self._doubtful_passes - 1)
+        return tuple(dict.fromkeys(now + meanwhile + unheard))
 
 
 def _told_along(cut: Cut, angle_deg: float) -> tuple[float, float, float]:

@@ -23,6 +23,7 @@ from waytell.engine.tool_shape import Edge, edge_of_pass
 LEAST_LENGTH_MM = 0.5
 # Common practice, no source: hand feed on a small lathe stays well under this, winding up to the work does not.
 FASTEST_FEED_MM_S = 5.0
+FASTEST_SPRING_MM_S = 10.0  # nothing is taken off, so a person may wind faster
 FARTHEST_AIR_MM = 3.0
 # Deeper than any facing cut on a small lathe (common practice, no source): the tool plunges into the bar.
 DEEPEST_FACING_MM = 6.0
@@ -48,8 +49,8 @@ class Work(NamedTuple):
     passes_in_set_up: int
     clamped: bool
     """The held slide is said to be clamped."""
-    last: dict[PassKind, tuple[float, float]]
-    """Of the last pass of each kind in this set-up: where it was held, and how long it was."""
+    last: dict[PassKind, Corner]
+    """Of the last pass of each kind in this set-up: where it was held, and how far it went, with its sign."""
 
 
 class Cut(NamedTuple):
@@ -122,6 +123,8 @@ def measure(stroke: Stroke, work: Work) -> Cut | None:
     kind = _kind(stroke, points, work, operation)
     depths = _depths(stroke.axis, kind, points, work)
     depth = _median(depths) if depths else None
+    if depth is not None and operation is None and stroke.sign > 0 and kind in ("facing", "turning"):
+        depth = min(depth, _thickness(stroke, kind, points, work))
     if work.section is None and kind in work.last:
         depth = (work.last[kind][0] - _median([p.held_mm for p in points])) * (-1 if kind == "boring" else 1)
     if not _is_pass(stroke, points, kind, depth, work, operation):
@@ -167,13 +170,19 @@ def _steady(points: tuple[Point, ...], band_mm: float) -> list[Point]:
 
 def speed_mm_s(points: tuple[Point, ...]) -> float:
     """Of the feed: rests to look are part of the duration, not of the speed."""
-    seconds = sum(b.t_s - a.t_s for a, b in pairwise(points) if b.t_s - a.t_s <= DWELL_S)
+    seconds = sum(
+        b.t_s - a.t_s
+        for a, b in pairwise(points)
+        # In a silence the slide went on: no rest.
+        if b.t_s - a.t_s <= DWELL_S or abs(b.fed_mm - a.fed_mm) > 4 * SAMPLE_MM
+    )
     return abs(points[-1].fed_mm - points[0].fed_mm) / max(seconds, 1e-6)
 
 
-def creep(points: tuple[Point, ...], rest_mm: float) -> tuple[float, float | None]:
+def creep(points: tuple[Point, ...], rest_mm: float, band_mm: float) -> tuple[float, float | None]:
     """Largest departure from the rest before the feed, on the median of three neighbours, and where on the feed."""
     worst, at = 0.0, None
+    points = tuple(_steady(points, band_mm))
     for a, b, c in zip(points, points[1:], points[2:], strict=False):
         departure = sorted((a.held_mm, b.held_mm, c.held_mm))[1] - rest_mm
         if abs(departure) > abs(worst):
@@ -200,7 +209,7 @@ def _met(stroke: Stroke, work: Work, operation: Operation | None) -> list[Point]
     if work.section is None:
         return _in_feed(list(stroke.points), operation)
     touching = [_touches(stroke, point.fed_mm, point.held_mm, work) for point in stroke.points]
-    if True not in touching:
+    if True not in touching or not _drills_anew(stroke, work):
         return []
     first, last = touching.index(True), len(touching) - 1 - touching[::-1].index(True)
     points = list(stroke.points[first : last + 1])
@@ -215,8 +224,35 @@ def _met(stroke: Stroke, work: Work, operation: Operation | None) -> list[Point]
 def _touches(stroke: Stroke, fed_mm: float, held_mm: float, work: Work) -> bool:
     assert work.section is not None
     x, z = place(stroke.axis, fed_mm, held_mm, work.angle_deg)
-    both = stroke.axis == "compound" or (stroke.axis == "Z" and stroke.sign > 0) or _is_blade(work)
+    if work.tool is not None and stroke.axis == ("X" if work.tool.kind == "grooving" else "Z"):
+        if work.tool.kind == "grooving":
+            return _blade_touches(work.section, work.tool, x, z, work.band_mm)
+        if work.tool.kind == "drill":
+            # A hole is told from the face on, also where a smaller drill has been before.
+            return z - work.band_mm < work.section.front_mm
+    both = stroke.axis == "compound" or (stroke.axis == "Z" and stroke.sign > 0)
     return work.section.touches(x, z, work.band_mm, both=both)
+
+
+def _blade_touches(section: Section, tool: Tool, x_mm: float, z_mm: float, band_mm: float) -> bool:
+    """The front of a blade meets metal; beside it stand the walls of its own groove."""
+    places = (z_mm + 2 * band_mm, z_mm + tool.width_mm / 2, z_mm + tool.width_mm - 2 * band_mm)
+    return any(section.holds(x_mm, z, band_mm) for z in places)
+
+
+def _drills_anew(stroke: Stroke, work: Work) -> bool:
+    """A drill meets metal somewhere on its way; true of any other tool."""
+    tool, section = work.tool, work.section
+    if section is None or tool is None or tool.kind != "drill" or stroke.axis != "Z":
+        return True
+    return any(_drill_touches(section, tool, point.fed_mm, work.band_mm) for point in stroke.points)
+
+
+def _drill_touches(section: Section, tool: Tool, z_mm: float, band_mm: float) -> bool:
+    """The point of a drill meets metal somewhere between its tip and its corners: a hole may be there already."""
+    flat = math.tan(math.radians(tool.point_angle_deg / 2))
+    radii = [tool.diameter_mm / 2 * part / 8 for part in range(8)]
+    return any(section.holds(radius, z_mm + radius / flat - band_mm, 0.0) for radius in radii)
 
 
 def _is_blade(work: Work) -> bool:
@@ -335,6 +371,16 @@ def _depths(axis: FeedLine, kind: PassKind, points: list[Point], work: Work) -> 
     return out
 
 
+def _thickness(stroke: Stroke, kind: PassKind, points: list[Point], work: Work) -> float:
+    """What is really taken off, spread over the way: where a nose has been, its corner was not."""
+    assert work.section is not None
+    held = _median([point.held_mm for point in points])
+    path = _path(stroke, points, held, work)
+    bore = work.section.bore_at(path[0][1] - 1e-6)
+    edge = edge_of_pass(work.tool, kind, points[0].fed_mm, points[-1].fed_mm, bore)
+    return (work.section.area_mm2() - work.section.cut(path, edge).area_mm2()) / max(_length(points), 1e-6)
+
+
 def _evenly(points: list[Point]) -> list[Corner]:
     """(fed, held) at even steps along the way, whatever the reports fell on."""
     start, way = points[0].fed_mm, points[-1].fed_mm - points[0].fed_mm
@@ -362,15 +408,17 @@ def _is_pass(
     if kind == "turning" and _median([p.held_mm for p in points]) < CENTRE_MM:
         return False
     takes = depth > work.band_mm
+    if kind in ("grooving", "parting") and _is_blade(work):
+        return True
     if kind in ("grooving", "parting", "drilling", "taper", "chamfer"):
         return takes or kind == "drilling" or operation is not None
-    last_held = work.last.get(kind, (math.inf, 0.0))[0]
-    same_setting = abs(_median([p.held_mm for p in points]) - last_held) <= 2 * work.band_mm
+    last_held, went = work.last.get(kind, (math.inf, 0.0))
+    same_setting = abs(_median([p.held_mm for p in points]) - last_held) <= 2 * work.band_mm and went * stroke.sign > 0
     if operation is None and stroke.sign > 0 and not (same_setting and not takes):
         return depth > max(work.band_mm, LEAST_AGAINST_THE_FEED_MM) and speed <= FASTEST_FEED_MM_S
     if takes:
         return True
-    if speed > FASTEST_FEED_MM_S:
+    if speed > FASTEST_SPRING_MM_S:
         return False
     return operation is not None or same_setting
 
@@ -378,7 +426,9 @@ def _is_pass(
 def _least_mm(kind: PassKind, depth: float | None, work: Work, operation: Operation | None) -> float:
     if depth is None or depth > work.band_mm:
         return 0.0
-    whole = abs(operation.end_mm - operation.start_mm) if operation is not None else work.last.get(kind, (0.0, 0.0))[1]
+    whole = (
+        abs(operation.end_mm - operation.start_mm) if operation is not None else abs(work.last.get(kind, (0.0, 0.0))[1])
+    )
     return whole * LEAST_SHARE
 
 

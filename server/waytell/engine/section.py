@@ -70,13 +70,15 @@ class Section(NamedTuple):
 
         Metal is looked for on the chuck side of the corner; with `both` on its other side too.
         """
-        return self._holds(x_mm, z_mm - band_mm, band_mm) or (both and self._holds(x_mm, z_mm + band_mm, band_mm))
+        return self.holds(x_mm, z_mm - band_mm, band_mm) or (both and self.holds(x_mm, z_mm + band_mm, band_mm))
 
-    def _holds(self, x_mm: float, z_mm: float, band_mm: float) -> bool:
+    def holds(self, x_mm: float, z_mm: float, band_mm: float) -> bool:
+        """Whether there is metal at this Z within a band of this radius."""
         zs = self.outside.z
-        # Left of the first corner stands the chuck, which nothing is said about.
-        if z_mm >= zs[-1] or z_mm <= zs[0]:
+        if z_mm >= zs[-1]:
             return False
+        # The chuck may hold less of the bar than was written.
+        z_mm = max(z_mm, zs[0] + 1e-6)
         if self.outside.before(z_mm) < x_mm - band_mm:
             return False
         # Past the centre of solid work the tool still stands in front of metal.
@@ -113,7 +115,11 @@ class Section(NamedTuple):
             return self._faced_to(passed)
         if passed[0][0] > 0:
             passed.insert(0, (0.0, passed[0][1]))
-        return self._faced_clean(passed, to_rim=face.z[-1] >= rim)
+        to_rim = face.z[-1] >= rim - PIP_MM
+        if to_rim and face.z[-1] < rim:
+            # A ring thinner than a pip is not told from none.
+            passed.append((rim, passed[-1][1]))
+        return self._faced_clean(passed, to_rim=to_rim)
 
     def _faced_clean(self, face: list[Corner], *, to_rim: bool) -> Section:
         """Nothing is left standing inside."""
