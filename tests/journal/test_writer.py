@@ -81,7 +81,7 @@ def test_readings_of_a_changed_board_are_kept_apart(writer: JournalWriter, url: 
     mixed = [*readings(1.0, 5), *(r._replace(counts=(1, 2, 3)) for r in readings(2.0, 5))]
     writer.trace(Piece(0, "", mixed))
     writer.close()
-    assert alike(stored(url), mixed)
+    assert alike(Store(url).trace("lathe", 1, 0.0, 9.0), mixed)
 
 
 def test_an_event_does_not_wait_for_all_the_readings_before_it(writer: JournalWriter) -> None:

@@ -7,10 +7,13 @@ stored that the page had shown meanwhile.
 from __future__ import annotations
 
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
+import httpx
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
@@ -50,13 +53,23 @@ def started(board: BoardServer, folder: Path) -> Waytell:
     return running
 
 
+def told(running: Waytell, act: str, **fields: Any) -> httpx.Response:
+    """An act, said again where readings came late for a moment: on a busy computer nothing can be touched off then."""
+    for _ in range(20):
+        answer = running.act(act, **fields)
+        if answer.status_code != 409:
+            break
+        time.sleep(0.2)
+    return answer
+
+
 def set_up(running: Waytell, board: BoardServer) -> None:
     for act, fields in (
         ("use_config", {"config": board.config}),
         ("touch_off", {"axis": "X", "at_mm": 16.0}),
         ("touch_off", {"axis": "Z", "at_mm": 6.0}),
     ):
-        answer = running.act(act, **fields)
+        answer = told(running, act, **fields)
         assert answer.status_code == 200, answer.text
 
 
@@ -80,29 +93,38 @@ def alarmed(page: Page, words: str) -> None:
     expect(page.locator("[data-alarms]")).to_have_attribute("data-level", "danger")
 
 
+def good_z(state: dict[str, Any]) -> float | None:
+    """On a busy computer readings may be late for a moment, and every figure is doubted."""
+    position = figure(state, "Z")
+    return float(position["value_mm"]) if position["good"] else None
+
+
 def goes_on(board: BoardServer, running: Waytell, page: Page) -> None:
     """The figures are good and follow the slide, on the server and on the page."""
-    before = figure(running.state(), "Z")
+    before = good_z(running.wait_for(good_z))
+    assert before is not None
     board.wind("carriage", -1.0, 5.0)
     assert board.wait(10)
-    running.wait_for(lambda state: abs(figure(state, "Z")["value_mm"] - before["value_mm"] + 1.0) < 0.02)
-    now = figure(running.state(), "Z")
-    assert now["good"] is True
+
+    def moved(state: dict[str, Any]) -> bool:
+        now = good_z(state)
+        return now is not None and abs(now - before + 1.0) < 0.02
+
+    value_mm = good_z(running.wait_for(moved))
     shown = page.locator('[data-figure="position-Z"]')
     expect(shown).to_have_attribute("data-doubtful", "false")
     shows = """([text, value]) =>
         Math.abs(parseFloat(document.querySelector(text).textContent.replace("\\u2212", "-")) - value) < 0.01"""
-    page.wait_for_function(shows, arg=['[data-figure="position-Z"]', now["value_mm"]], timeout=SOON_MS)
+    page.wait_for_function(shows, arg=['[data-figure="position-Z"]', value_mm], timeout=SOON_MS)
 
 
-def not_stored(running: Waytell, act: str, **fields: object) -> str:
+def not_stored(running: Waytell, act: str, **fields: Any) -> str:
     """The words for an act that was carried out, but is not on disk."""
-    # On a busy computer readings may be late for a moment; nothing can be touched off then.
-    running.wait_for(lambda state: not {"stale", "no_board"} & {doubt["code"] for doubt in state["doubts"]})
-    answer = running.act(act, **fields)
+    answer = told(running, act, **fields)
     assert answer.status_code == 503, answer.text
     assert answer.json()["error"] == "Done, but not stored yet."
-    assert running.client.get("/healthz").json() == {"ok": False, "link": "live", "stored": False}
+    health = running.client.get("/healthz").json()
+    assert (health["ok"], health["stored"]) == (False, False)
     return str(answer.json()["do"])
 
 
@@ -110,7 +132,7 @@ def stored_again(running: Waytell, page: Page, folder: Path) -> None:
     """Everything shown is on disk: also for a program that is killed now."""
     expect(page.locator("[data-alarms]")).to_be_hidden(timeout=SOON_MS)
     assert running.client.get("/healthz").json()["stored"] is True
-    assert running.act("touch_off", axis="X", at_mm=12.0).status_code == 200
+    assert running.act("clamp", axis="Z", held=False).status_code == 200
     shown = running.client.get("/api/events").json()["events"]
     running.kill()
     assert sqlite_file.faults(journal_file(folder)) == []
@@ -154,7 +176,7 @@ def test_a_disk_that_became_read_only(browser: Browser, board: BoardServer, fold
         try:
             page = opened(browser, running)
             alarmed(page, "The journal cannot be written")
-            assert figure(running.wait_for(lambda s: figure(s, "X")["good"]), "X")["value_mm"] == pytest.approx(16.0)
+            assert good_z(running.wait_for(good_z)) == pytest.approx(6.0, abs=0.01), "the datums are there"
             not_stored(running, "touch_off", axis="Z", at_mm=5.0)
             goes_on(board, running, page)
             change("rw")

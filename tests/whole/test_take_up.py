@@ -81,10 +81,12 @@ def test_a_pass_under_way_at_a_kill_is_told_whole_and_once(board: BoardServer, t
         taken = again.passes()
     finally:
         again.stop()
-    assert [(one["kind"], one["number"]) for one in taken] == [("turning", 1)]
-    assert taken[0]["start_mm"] == pytest.approx(0.0, abs=0.3 + PLACE_MM)
-    assert taken[0]["end_mm"] == pytest.approx(-12.0, abs=PLACE_MM)
-    assert taken[0]["held_mm"] == pytest.approx(11.5, abs=0.02)
+    # Backing out along the shoulder may be told as well.
+    turned = [one for one in taken if one["kind"] == "turning"]
+    assert len(turned) == 1
+    assert turned[0]["start_mm"] == pytest.approx(0.0, abs=0.3 + PLACE_MM)
+    assert turned[0]["end_mm"] == pytest.approx(-12.0, abs=PLACE_MM)
+    assert turned[0]["held_mm"] == pytest.approx(11.5, abs=0.02)
     kept = Store(journal_url(tmp_path)).load("lathe")
     assert [event.body["pass"] for event in kept if event.kind == "pass_finished"] == taken
 
