@@ -98,10 +98,10 @@ def test_the_example_log_gives_the_pass_that_its_counts_tell() -> None:
     found = replay(example(), "one_pass")
     (one,) = found.passes
     assert (one.kind, one.role, one.doubts) == ("turning", "finish", ())
-    # 800 counts of 5 micrometres from 1 mm before the face.
-    assert one.end_mm == pytest.approx(1.0 - 800 * 0.005)
+    # 600 counts of 5 micrometres behind the face, 100 counts inside the bar.
+    assert one.end_mm == pytest.approx(-600 * 0.005)
     assert one.start_mm == pytest.approx(0.0, abs=0.01)
-    assert one.held_mm == pytest.approx(5.5)
+    assert one.held_mm == pytest.approx(12.0 / 2 - 100 * 0.005)
     assert one.depth_mm == pytest.approx(12.0 / 2 - 5.5)
     assert one.feed_mm_min == pytest.approx(50 * 0.005 / 0.1 * 60, rel=0.01)
     # A ring of 12 and 11 mm diameter, 3 mm long.

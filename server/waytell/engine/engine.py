@@ -159,6 +159,9 @@ class Engine:
         check_act(self, act)
         body: dict[str, Any] = {"act": act.model_dump(mode="json")}
         words = act_words(self, act)
+        if isinstance(act, acts.Drilled):
+            self._owed += self.finish()
+            self._owed.append(self._drilled(act))
         if isinstance(act, acts.TouchOff):
             body |= self._touch_body(act)
         elif isinstance(act, acts.ConfirmPositions):
@@ -168,6 +171,15 @@ class Engine:
         happening = self.happened("act", words, body)
         self._after(act)
         return [*self._paid(), happening]
+
+    def _drilled(self, act: acts.Drilled) -> Happening:
+        """A hole that no scale saw is a pass by the person's word."""
+        passed, details = self._record.drilled(act, self.known, self.t_s)
+        body = {
+            "pass": passed.model_dump(mode="json"), "held_counts": list(self.place.counts), "wound_in_mm": 0.0,
+            "boot": self.doubts.boot, "missed": self._missed(), "sound": False, **details,
+        }  # fmt: skip
+        return self.happened("pass_finished", f"Pass {passed.number}: drilling, as told", body)
 
     def _paid(self) -> list[Happening]:
         owed, self._owed = self._owed, []
@@ -417,8 +429,9 @@ class Engine:
         if not restarted and not first:
             return _NOTHING
         out = [*out, self._told_start(hello, restarted=restarted)]
-        # Its clock began anew, and its counts may have: no stroke goes on through that.
-        self._following = self.hold = None
+        if restarted:
+            # Its clock began anew, and its counts may have: no stroke goes on through that.
+            self._following = self.hold = None
         self._lay_out()
         return out
 
@@ -457,6 +470,9 @@ class Engine:
         if last is None or not self.place.counts or (held := self._held_in(last)) is None:
             return
         one = last.passed
+        if one.kind == "drilling":
+            # Each drill is a hole of its own, and is drawn back through nothing.
+            return
         ends = (Point(0.0, one.start_mm, held), Point(0.0, one.end_mm, held))
         sign = 1 if one.end_mm > one.start_mm else -1
         self.passes.take_up(Cut(one.kind, one.role, one.feed_axis, sign, None, ends, held, held, one.depth_mm, ()))
@@ -517,7 +533,7 @@ class Engine:
             self.doubts.referenced(term.channel for term in self.known.terms[act.axis])
         elif isinstance(act, acts.ConfirmPositions):
             self.doubts.referenced(list(self.doubts.latched))
-        if act.act in UNDOABLE or isinstance(act, acts.Undo):
+        if act.act in UNDOABLE or isinstance(act, acts.Undo | acts.Drilled):
             self._lay_out()
         if isinstance(act, acts.Clamp | acts.Undo):
             self._set_clamp()

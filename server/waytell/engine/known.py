@@ -6,7 +6,6 @@ here looks at readings; an act carries the counts that stood when it was done.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
@@ -19,7 +18,7 @@ from waytell.engine.axes import Term, axis_terms, compound_shift_mm, moved_mm, q
 from waytell.engine.datum import Datum
 from waytell.engine.happening import Happening
 from waytell.engine.section import Section
-from waytell.engine.tool_shape import edge_of, edge_of_pass
+from waytell.engine.tool_shape import edge_of_pass
 
 UNDOABLE = frozenset(
     {
@@ -237,14 +236,6 @@ class Known:
         for axis, datum in self.datums.items():
             self.datums[axis] = datum._replace(boot=happening.body["boot"], missed=missed, sure_from=happening.number)
 
-    def _drilled(self, act: acts.Drilled, _: Happening) -> None:
-        if self.section is not None:
-            # The place told is where the hole has its full size.
-            drill = Tool(name="drill", kind="drill", diameter_mm=act.diameter_mm, point_angle_deg=118.0)
-            point = act.diameter_mm / 2 / math.tan(math.radians(drill.point_angle_deg / 2))
-            path = [(0.0, self.section.front_mm + 1.0), (0.0, act.to_mm - point)]
-            self.section = self.section.cut(path, edge_of(drill, "drilling"))
-
     def _part_done(self, _: acts.PartDone, __: Happening) -> None:
         self.part += 1
 
@@ -271,8 +262,15 @@ class Known:
             path = _path(passed, happening.body)
             # A tool that is no longer set up by that name is taken as an ordinary one.
             tool = next((tool for tool in self.config.tools if tool.name == passed.tool), None)
+            if "drill_mm" in happening.body:
+                tool = drill(happening.body["drill_mm"])
             bore = self.section.bore_at(path[0][1] - 1e-6)
             self.section = self.section.cut(path, edge_of_pass(tool, passed.kind, passed.start_mm, passed.end_mm, bore))
+
+
+def drill(diameter_mm: float) -> Tool:
+    """An ordinary one: a point of 118 degrees (common practice, no source)."""
+    return Tool(name="drill", kind="drill", diameter_mm=diameter_mm, point_angle_deg=118.0)
 
 
 def _path(passed: Pass, body: dict[str, Any]) -> list[tuple[float, float]]:
@@ -295,7 +293,7 @@ _APPLY: dict[str, Any] = {
     "set_depth": Known._set_depth,
     "compound_wound": Known._compound_wound,
     "clamp": Known._clamp,
-    "drilled": Known._drilled,
+    "drilled": Known._nothing,
     "measured": Known._nothing,
     "part_done": Known._part_done,
     "confirm_positions": Known._confirm_positions,

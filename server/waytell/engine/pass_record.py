@@ -9,13 +9,15 @@ import math
 from collections import deque
 from typing import TYPE_CHECKING, Any
 
+from waytell.documents import acts
 from waytell.documents.base import Slide
 from waytell.documents.pictures import pack
 from waytell.documents.state import DoubtCode, Pass
 from waytell.engine.distance_to_go import Warm, feed_end_mm, feed_sign, to_go_mm
-from waytell.engine.known import Known
+from waytell.engine.known import Known, drill
 from waytell.engine.passes import Cut, creep, place, speed_mm_s, taken_off
 from waytell.engine.section import Section
+from waytell.engine.tool_shape import edge_of
 from waytell_bridge.reading import SpindlePulse
 
 if TYPE_CHECKING:
@@ -83,6 +85,30 @@ class PassRecord:
             area_mm2=taken[0] if taken else None, volume_mm3=taken[1] if taken else None,
             cutting_distance_m=self._distance_m(cut, known, rpm), doubts=self._doubts_since(begin_s),
         )  # fmt: skip
+
+    def drilled(self, act: acts.Drilled, known: Known, t_s: float) -> tuple[Pass, dict[str, Any]]:
+        """A hole as the person told it: full to where it was said, the point of the drill goes deeper."""
+        section, tool = known.section, drill(act.diameter_mm)
+        front = section.front_mm if section is not None else 0.0
+        start = act.from_mm if act.from_mm is not None else front
+        point = act.diameter_mm / 2 / math.tan(math.radians(tool.point_angle_deg / 2))
+        path = [[0.0, max(start, front) + 1.0], [0.0, act.to_mm - point]]
+        before: tuple[tuple[float, float], ...] = ()
+        after = before
+        taken: tuple[float | None, float | None] = (None, None)
+        if section is not None:
+            left = section.cut([(x, z) for x, z in path], edge_of(tool, "drilling"))
+            before, after = section.polygon(), left.polygon()
+            taken = (section.area_mm2() - left.area_mm2(), section.volume_mm3() - left.volume_mm3())
+        passed = Pass(
+            number=known.passes + 1, kind="drilling", role="roughing", operation="", tool="", set_up=known.set_up,
+            part=known.part, feed_axis="Z", fed_by="tailstock", start_mm=start, end_mm=act.to_mm, held_mm=0.0,
+            depth_mm=start - act.to_mm, creep_mm=0.0, creep_at_mm=None, came_back=False, overrun_mm=0.0,
+            feed_mm_min=0.0, feed_mm_rev=None, duration_s=0.0, t_start_s=t_s, t_end_s=t_s, area_mm2=taken[0],
+            volume_mm3=taken[1], doubts=(),
+        )  # fmt: skip
+        shown = {"pictures": pack([], before, after), "outlined": bool(after)}
+        return passed, {"path": path, "drill_mm": act.diameter_mm, **shown}
 
     def details(self, cut: Cut, known: Known, section: Section | None) -> dict[str, Any]:
         """For the pictures: the way of the tool, and the half section before and after."""
