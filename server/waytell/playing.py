@@ -11,18 +11,20 @@ import tempfile
 import threading
 import time
 from collections.abc import Callable, Iterable
+from concurrent.futures import wait
 from pathlib import Path
 
 import click
 
 from waytell.documents.acts import Act
 from waytell.documents.config import Config
+from waytell.engine.doubt import STALE_S
 from waytell.engine.happening import ActRefused
 from waytell.log_steps import LogSteps, Step
 from waytell.running import Lathe, Place
 from waytell.session import NotStored, Session
 from waytell_bridge.bridge import Recorder
-from waytell_bridge.reading import BoardEvent
+from waytell_bridge.reading import BoardEvent, Reading
 
 FARTHEST_BEHIND_S = 0.05  # a pace that this computer cannot keep up with is not caught up on
 
@@ -49,25 +51,45 @@ class _RecordedLathe(Lathe):
 
     def _bridge(self, session: Session, recorder: Recorder | None) -> Player:
         del recorder  # what is played is recorded already
-        loop = asyncio.get_running_loop()
+        loop, acts = asyncio.get_running_loop(), _Acts(session)
 
-        def act(act: Act, stopping: threading.Event) -> None:
-            _in_its_place(asyncio.run_coroutine_threadsafe(session.act(act), loop).result, act, stopping)
+        def act(act: Act, fresh: Reading | None, stopping: threading.Event) -> None:
+            taken = asyncio.run_coroutine_threadsafe(acts.take(act, fresh), loop)
+            # What the board told next waits until the act is done; not for the disk, or the readings would grow stale.
+            while not taken.done() and not stopping.is_set():
+                wait([taken], timeout=0.2)
 
         steps = LogSteps(self._address, self._given)
         return Player(steps, self._lines, session.deliver, act, self._pace)
 
 
-def _in_its_place(done: Callable[[float], object], act: Act, stopping: threading.Event) -> None:
-    """What the board told next waits until the act is done."""
-    while not stopping.is_set():
+class _Acts:
+    """Acts under way: done at once, and told of when they cannot be."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+        self._under_way: set[asyncio.Task[None]] = set()
+
+    async def take(self, act: Act, fresh: Reading | None) -> None:
+        """Returns when it is done or refused, though not yet on disk.
+
+        Where this computer was busy since the newest reading, the act must not find that stale: in the log it is not.
+        """
+        now_s = time.monotonic()
+        if fresh is not None and now_s - fresh.t_s > FARTHEST_BEHIND_S:
+            self._session.deliver([fresh._replace(t_s=now_s)])
+            await asyncio.sleep(0)
+        task = asyncio.create_task(self._carry_out(act))
+        self._under_way.add(task)
+        task.add_done_callback(self._under_way.discard)
+        # The task goes as far as the disk before this one goes on.
+        await asyncio.sleep(0)
+
+    async def _carry_out(self, act: Act) -> None:
         try:
-            done(0.2)
-        except TimeoutError:
-            continue
+            await self._session.act(act)
         except (ActRefused, NotStored) as trouble:
             click.echo(f"The recorded act {act.act} was not taken: {trouble}", err=True)
-        return
 
 
 class Player:
@@ -75,12 +97,13 @@ class Player:
 
     def __init__(
         self, steps: LogSteps, lines: Iterable[str], deliver: Callable[[list[BoardEvent]], None],
-        act: Callable[[Act, threading.Event], None], pace: float,
+        act: Callable[[Act, Reading | None, threading.Event], None], pace: float,
     ) -> None:  # fmt: skip
         self._steps, self._lines = steps, lines
         self._deliver, self._act = deliver, act
         self._pace = pace
         self._began_s = 0.0
+        self._newest: Reading | None = None
         self._stopping = threading.Event()
         self._thread = threading.Thread(target=self._run, name="recording", daemon=True)
 
@@ -98,16 +121,22 @@ class Player:
             self._wait_for(step)
             if self._stopping.is_set():
                 return
-            _, events, act = step
+            t_s, events, act = step
             if events:
                 self._deliver([self._moved(event) for event in events])
+                self._newest = next((event for event in reversed(events) if isinstance(event, Reading)), self._newest)
             if act is not None:
-                self._act(act, self._stopping)
+                self._act(act, self._fresh(t_s), self._stopping)
         if self._steps.first_s is None:
             click.echo("The log holds no entry: there is nothing to show.", err=True)
         else:
             self._deliver([self._moved(self._steps.ended())])
             click.echo("The recording has ended. What it came to stays on the page until Ctrl-C.", err=True)
+
+    def _fresh(self, t_s: float) -> Reading | None:
+        """The newest reading, where it was not stale in the log."""
+        newest = self._newest
+        return newest._replace(t_s=self._now_s(newest.t_s)) if newest and t_s - newest.t_s < STALE_S else None
 
     def _now_s(self, t_s: float) -> float:
         """Time of this computer at which a time of the log is due."""

@@ -244,3 +244,13 @@ def test_options_that_do_not_go_together_say_so(log: Path, options: tuple[str, .
     done = told(log, *options)
     assert done.returncode == 2
     assert says in done.stderr
+
+
+def test_served_the_acts_at_the_head_of_a_log_are_done_though_the_computer_is_busy_starting() -> None:
+    file = Path(__file__).parents[1] / "golden" / "one_pass.wirelog"
+    playing = Waytell("replay", str(file), "--serve")
+    playing.wait_for(lambda state: state["link"]["condition"] == "ended", within_s=30)
+    passes = playing.passes()
+    playing.stop()
+    assert "was not taken" not in "".join(playing.output)
+    assert [(one["kind"], one["role"]) for one in passes] == [("turning", "finish")]

@@ -18,7 +18,6 @@ FILE = Path(__file__).with_name("one_pass.wirelog")
 STEP_NS = 100_000_000
 COUNT_MM = 0.005
 FED_MM = 0.25
-BACK_MM = 1.5
 CONFIG = {
     "scales": [
         {"channel": 0, "slide": "cross", "resolution_um": 5.0},
@@ -29,8 +28,8 @@ CONFIG = {
 ACTS: tuple[dict[str, Any], ...] = (
     {"act": "use_config", "config": CONFIG},
     {"act": "new_set_up", "stock": {"diameter_mm": 12.0, "length_mm": 20.0}},
-    {"act": "touch_off", "axis": "X", "at_mm": 5.5},
-    {"act": "touch_off", "axis": "Z", "at_mm": 1.0},
+    {"act": "touch_off", "axis": "X", "at_mm": 6.0},
+    {"act": "touch_off", "axis": "Z", "at_mm": 0.0},
     {
         "act": "choose_operation",
         "operation": {"name": "spacer", "kind": "turning", "start_mm": 0.0, "end_mm": -3.0, "target_mm": 5.5,
@@ -39,19 +38,19 @@ ACTS: tuple[dict[str, Any], ...] = (
 )  # fmt: skip
 
 
-def travel_mm() -> Iterator[float]:
-    """Of the carriage from where it stands, at each report: at rest, fed 4 mm, wound back."""
-    yield from (0.0, 0.0, 0.0)
-    yield from (-FED_MM * step for step in range(1, 17))
-    yield from (-4.0, -4.0 + BACK_MM, -4.0 + 2 * BACK_MM, 0.0, 0.0)
+def places_mm() -> Iterator[tuple[float, float]]:
+    """X and Z of the tool at each report: at the rim of the face, clear of it, in by the depth, fed, wound back."""
+    yield from ((6.0, 0.0), (6.0, 0.0), (6.0, 0.5), (6.0, 1.0), (5.75, 1.0), (5.5, 1.0), (5.5, 1.0))
+    yield from ((5.5, 1.0 - FED_MM * step) for step in range(1, 17))
+    yield from ((5.5, -3.0), (5.5, -1.5), (5.5, 0.0), (5.5, 1.0), (5.5, 1.0))
 
 
 def entries() -> Iterator[str]:
     t_ns = 1_000_000_000
     yield from (format_entry(t_ns, "!", json.dumps(act)) for act in ACTS)
     yield format_entry(t_ns, "<", _line("W 1 5E0A91C3 invented 2 10 fw=1.0.0 max=120000 kinds=qq"))
-    for number, z_mm in enumerate(travel_mm()):
-        counts = f"0 {round(z_mm / COUNT_MM)}"
+    for number, (x_mm, z_mm) in enumerate(places_mm()):
+        counts = f"{round((x_mm - 6.0) / COUNT_MM)} {round(z_mm / COUNT_MM)}"
         report = f"P {number} {number * STEP_NS // 1000} 0 {counts}"
         yield format_entry(t_ns + number * STEP_NS, "<", _line(report))
 
