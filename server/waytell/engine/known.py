@@ -202,8 +202,9 @@ class Known:
         if section is None or self.passes_in_set_up or act.where != "here":
             return
         radius, front, bore = section.outside.r[0], section.front_mm, section.bore.r[0]
-        told = radius if act.axis == "X" else front
-        if abs(act.at_mm - told) > BAR_OFF_MM:
+        off = act.at_mm - (radius if act.axis == "X" else front)
+        # A tool inside the bar as it was written has not touched it: something was turned there before.
+        if abs(off) > BAR_OFF_MM or (act.axis == "X" and off < 0 and act.how != "measured"):
             return
         radius, front = (act.at_mm, front) if act.axis == "X" else (radius, act.at_mm)
         self.section = Section.bar(radius, front - section.chuck_mm, front, bore)
