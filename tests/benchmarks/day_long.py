@@ -31,7 +31,8 @@ def main() -> None:
     readings = [item for item in items if isinstance(item, Reading)]
     bush_s = readings[-1].t_s - readings[0].t_s + 5.0
     engine, gone_s, done, passes = Engine(), 0.0, 0, 0
-    rows, start_s = [], time.process_time()
+    rows: list[tuple[str, ...]] = []
+    start_s = time.process_time()
     while gone_s < DAY_S:
         for item in items:
             if isinstance(item, str):

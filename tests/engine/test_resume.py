@@ -6,6 +6,7 @@ journal itself is tested elsewhere; here both are handed over directly.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
@@ -38,7 +39,7 @@ class Kept:
         self.history: list[Happening] = []
         self.readings: list[tuple[int, Reading]] = []
 
-    def run(self, lines: list[str], lose: int) -> None:
+    def run(self, lines: Sequence[str], lose: int) -> None:
         """Start, take up, work through lines, and be killed; the newest `lose` readings were not written yet."""
         engine = Engine()
         after = resumes_after(self.history)
@@ -62,7 +63,7 @@ class Kept:
         return [[body[name] for name in FIELDS] for body in bodies]
 
 
-def quiet(lines: list[str], index: int) -> int:
+def quiet(lines: Sequence[str], index: int) -> int:
     """A place from which the person says nothing for a while: no act is taken before readings come again."""
     while any(" ! " in line for line in lines[index : index + 200]):
         index += 1
