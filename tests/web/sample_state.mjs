@@ -11,7 +11,18 @@ export const FACING = {
 export const TURNING = {
   ...FACING, name: "turn the bush", kind: "turning", start_mm: 0, end_mm: -18, target_mm: 8, feed_axis: "Z", held_axis: "X",
 };
-export const TOOL = { name: "turning tool", nose_radius_mm: 0.4, hand: "right", approach_angle_deg: 93, point_angle_deg: 80 };
+export const BORING = { ...TURNING, name: "bore the bush", kind: "boring", end_mm: -12, target_mm: 6 };
+export const DRILLING = { ...TURNING, name: "drill the bush", kind: "drilling", end_mm: -20, target_mm: 4 };
+export const GROOVING = { ...FACING, name: "groove the bush", kind: "grooving", end_mm: 9, target_mm: -12 };
+export const PARTING = { ...GROOVING, name: "part off the bush", kind: "parting", end_mm: 0, target_mm: -22 };
+export const TAPER = { ...TURNING, name: "taper the bush", kind: "taper", end_mm: -6, target_mm: 9 };
+export const CHAMFER = { ...TAPER, name: "chamfer the bush", kind: "chamfer", end_mm: -1 };
+export const OPERATIONS = [FACING, TURNING, BORING, DRILLING, GROOVING, PARTING, TAPER, CHAMFER];
+export const TOOL = {
+  name: "turning tool", kind: "turning", nose_radius_mm: 0.4, hand: "right", approach_angle_deg: 93, point_angle_deg: 80, width_mm: 0, diameter_mm: 0,
+};
+export const BLADE = { ...TOOL, name: "blade", kind: "grooving", width_mm: 2 };
+export const DRILL = { ...TOOL, name: "drill", kind: "drill", diameter_mm: 8, point_angle_deg: 118 };
 export const OUTLINE = [[-34, 11], [0.4, 11]];
 
 const axis = (name, value_mm, decimals_mm) => ({
@@ -25,7 +36,7 @@ export function sampleState(changes = {}) {
     doubts: [], axes: [axis("X", 8, 2), axis("Z", 0.1, 3)],
     slides: [{ slide: "cross", channel: 0, counts: 1600, length_mm: 8, missed_edges: 0 }],
     tool: { tool: TOOL, touched_x: true, touched_z: true },
-    work: { set_up: 1, stock: { diameter_mm: 22, length_mm: 34, bore_mm: 0, material: "bronze", expansion_um_m_k: 0, front_mm: 0.4 }, outline: OUTLINE },
+    work: { set_up: 1, stock: { diameter_mm: 22, length_mm: 34, bore_mm: 0, material: "bronze", expansion_um_m_k: 0, front_mm: 0.4 }, part: 1, outline: OUTLINE, bore: [] },
     operation: FACING, to_go: good(8), reached: false,
     overrun: { state: "ahead", time_left_s: 9, past_mm: 0 },
     remaining: { this_pass: good(0), total: good(0.1), pass_target_mm: 0.1, passes_left: 2 },

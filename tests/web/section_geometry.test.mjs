@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import test from "node:test";
 import * as geometry from "../../web/waytell_web/static/js/section_geometry.js";
 import { acrossDimension, alongDimension } from "../../web/waytell_web/static/js/dimension.js";
-import { doubtful, FACING, good, OUTLINE, sampleState, TURNING } from "./sample_state.mjs";
+import { BLADE, BORING, DRILL, DRILLING, doubtful, FACING, good, GROOVING, OPERATIONS, OUTLINE, sampleState, TAPER, TURNING } from "./sample_state.mjs";
 
 const BOX = { width: 600, height: 350 };
 
@@ -21,7 +21,7 @@ test("the whole frame lies inside the box, and fills it one way", () => {
   assert.ok(Math.abs(to.y - from.y - BOX.height) < 1e-9 || Math.abs(to.x - from.x - BOX.width) < 1e-9);
 });
 
-for (const operation of [FACING, TURNING]) {
+for (const operation of OPERATIONS) {
   test(`${operation.kind}: start, end and target are in sight`, () => {
     const frame = geometry.frameFor(OUTLINE, operation);
     const corners = geometry.targetLine(operation, 11);
@@ -42,11 +42,42 @@ test("the chuck comes into sight only where the cutting is close to it", () => {
 test("without work and operation there is still a drawing", () => {
   const frame = geometry.frameFor([], null);
   assert.ok(frame.z1 > frame.z0 && frame.r1 > frame.r0);
-  assert.deepEqual(geometry.sectionCorners([], 0), []);
+  assert.deepEqual(geometry.sectionCorners([], []), []);
 });
 
 test("a section is closed along the bore", () => {
-  assert.deepEqual(geometry.sectionCorners([[-10, 8], [0, 8]], 3), [[-10, 3], [-10, 8], [0, 8], [0, 3]]);
+  assert.deepEqual(geometry.sectionCorners([[-10, 8], [0, 8]], [[-10, 3], [0, 3]]), [[-10, 8], [0, 8], [0, 3], [-10, 3]]);
+  assert.deepEqual(geometry.sectionCorners([[-10, 8], [0, 8]], []), [[-10, 8], [0, 8], [0, 0], [-10, 0]]);
+});
+
+/** Area of a closed polygon by the shoelace formula. */
+const area = (corners) => Math.abs(corners.reduce((sum, [z, r], n) => sum + z * corners[(n + 1) % corners.length][1] - corners[(n + 1) % corners.length][0] * r, 0) / 2);
+
+test("hatched is only the metal between bore and outside", () => {
+  const blind = [[-30, 0], [-12, 0], [-12, 4], [0, 4]];
+  assert.equal(area(geometry.sectionCorners([[-30, 11], [0, 11]], blind)), 30 * 11 - 12 * 4);
+});
+
+test("a blind bore has a bottom and a wall, and no line where the bar is solid", () => {
+  const edges = geometry.boreEdges([[-30, 0], [-12, 0], [-12, 4], [0, 4]]);
+  assert.deepEqual(edges, [[[-12, 0], [-12, 4]], [[-12, 4], [0, 4]]]);
+  assert.deepEqual(geometry.boreEdges([]), []);
+});
+
+test("what goes lies inside the bore's size, or as wide as the blade, and nothing is claimed of a cone", () => {
+  const frame = geometry.frameFor(OUTLINE, BORING);
+  const inside = geometry.layerRegion(BORING, 5.5, frame);
+  assert.deepEqual([inside.z0, inside.r1], [-12, 5.5]);
+  const groove = geometry.layerRegion(GROOVING, -11, frame, BLADE);
+  assert.deepEqual([groove.z0, groove.z1, groove.r0], [-12, -10, 9]);
+  const hole = geometry.layerRegion(DRILLING, 4, frame, DRILL);
+  assert.ok(Math.abs(hole.z0 - (-20 + 4 / Math.tan((59 * Math.PI) / 180))) < 1e-9, "the full diameter ends before the point");
+  const cone = geometry.layerRegion(TAPER, 9, frame);
+  assert.equal((cone.z1 - cone.z0) * (cone.r1 - cone.r0), 0);
+});
+
+test("a drill stands on the centre line wherever the cross-slide is", () => {
+  assert.equal(geometry.toolPlace(sampleState({ tool: { tool: DRILL, touched_x: true, touched_z: true } })).r, 0);
 });
 
 test("the layer of a pass begins exactly at the held size", () => {

@@ -209,3 +209,40 @@ def test_a_server_that_is_gone_is_seen_and_its_return_needs_no_reload(
         page.wait_for_selector('[data-figure="to-go"][data-doubtful="false"]', timeout=15_000)
         assert page.evaluate("window.sameDocument") is True
         page.close()
+
+
+def test_a_bore_is_chosen_drawn_and_its_part_finished_on_the_page(lathe: Waytell, page: Page) -> None:
+    hollow = {**STOCK, "bore_mm": 10.0}
+    assert lathe.act("new_set_up", stock=hollow).status_code == 200
+    assert lathe.act("touch_off", axis="Z", at_mm=6.0).status_code == 200
+    page.keyboard.press("9")
+    page.get_by_label("boring: fed along, inside").check()
+    page.get_by_label("Finished bore").fill("6")
+    page.get_by_role("button", name="Use this operation").click()
+    state = lathe.wait_for(lambda now: now["operation"] and now["operation"]["kind"] == "boring")
+    assert (state["operation"]["target_mm"], state["operation"]["end_mm"]) == (6.0, -10.0), (
+        "read as radii, as X is shown"
+    )
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="Back to the cut").click()
+    # Hatched is the metal alone: of a bar of 24 mm and 40 mm long, with a bore of 10 mm.
+    corners = page.eval_on_selector(
+        ".hatched", "e => e.getAttribute('d').match(/-?[0-9.]+ -?[0-9.]+/g).map(pair => pair.split(' ').map(Number))"
+    )
+    wide = max(x for x, _ in corners) - min(x for x, _ in corners)
+    high = max(y for _, y in corners) - min(y for _, y in corners)
+    assert high / wide == pytest.approx((12.0 - 5.0) / 40.0, rel=0.01)
+    page.keyboard.press("8")
+    page.get_by_label("Measured size").fill("6.01")
+    page.get_by_role("button", name="Measured", exact=True).click()
+    page.wait_for_selector(".entry-sheet", state="detached")
+    page.keyboard.press("8")
+    page.get_by_label("part done").check()
+    page.get_by_role("button", name="Part 1 is done").click()
+    lathe.wait_for(lambda now: now["work"]["part"] == 2)
+    page.wait_for_selector("text=Part 2")
+    acts = [
+        event["body"]["act"] for event in lathe.client.get("/api/events").json()["events"] if event["kind"] == "act"
+    ]
+    measured = next(act for act in acts if act["act"] == "measured")
+    assert (measured["operation"], measured["axis"], measured["at_mm"]) == ("bore", "X", 6.01)

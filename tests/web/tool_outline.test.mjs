@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
-import { toolOutline } from "../../web/waytell_web/static/js/tool_outline.js";
-import { TOOL } from "./sample_state.mjs";
+import { pointLength, toolOutline } from "../../web/waytell_web/static/js/tool_outline.js";
+import { BLADE, DRILL, TOOL } from "./sample_state.mjs";
 
 const least = (spots, n) => Math.min(...spots.map((spot) => spot[n]));
 
@@ -27,4 +27,22 @@ test("a left-hand tool is the mirror image", () => {
   const right = toolOutline(TOOL, 5);
   const left = toolOutline({ ...TOOL, hand: "left" }, 5);
   assert.deepEqual(left, right.map(([z, r]) => [-z, r]));
+});
+
+test("a boring tool is a turning tool that looks outwards", () => {
+  assert.deepEqual(toolOutline({ ...TOOL, kind: "boring" }, 5), toolOutline(TOOL, 5).map(([z, r]) => [z, -r]));
+});
+
+test("a blade is as wide as its edge, its control point at the corner nearer the headstock", () => {
+  const spots = toolOutline(BLADE, 5);
+  assert.deepEqual([least(spots, 0), Math.max(...spots.map(([z]) => z)), least(spots, 1)], [0, 2, 0]);
+});
+
+test("a drill of 8 mm has a point of 118 degrees at its control point", () => {
+  const spots = toolOutline(DRILL, 5);
+  assert.deepEqual(spots[0], [0, 0]);
+  assert.equal(Math.max(...spots.map(([, r]) => r)), 4);
+  // Twice the angle between axis and edge.
+  assert.ok(Math.abs(2 * Math.atan2(spots[1][1], spots[1][0]) - (118 * Math.PI) / 180) < 1e-9);
+  assert.ok(Math.abs(pointLength(4, DRILL) - 2.4034) < 1e-4, "4 / tan 59 degrees");
 });

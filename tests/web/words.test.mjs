@@ -5,7 +5,9 @@ import { distrust, doubtsOf, noWord } from "../../web/waytell_web/static/js/doub
 import { actButtons, actOf } from "../../web/waytell_web/static/js/act_bar.js";
 import { deedOf, KEY_OF } from "../../web/waytell_web/static/js/keys.js";
 import { knownOperations, sendable } from "../../web/waytell_web/static/js/operations.js";
-import { doubtful, FACING, good, sampleState, TURNING } from "./sample_state.mjs";
+import { axesOf, KINDS } from "../../web/waytell_web/static/js/kinds.js";
+import { limitsOf } from "../../web/waytell_web/static/js/part_sheet.js";
+import { BORING, DRILLING, doubtful, FACING, good, GROOVING, OPERATIONS, PARTING, sampleState, TURNING } from "./sample_state.mjs";
 
 const past = { to_go: good(-0.137), reached: false, overrun: { state: "past", time_left_s: null, past_mm: 0.137 } };
 
@@ -13,6 +15,10 @@ test("the largest figure says which way and to what", () => {
   assert.equal(words.toGoLabel(sampleState()), "to go across, to the centre");
   assert.equal(words.toGoLabel(sampleState({ operation: { ...FACING, end_mm: 3 } })), "to go across, to the edge of the bore");
   assert.equal(words.toGoLabel(sampleState({ operation: TURNING })), "to go along, to the shoulder");
+  assert.equal(words.toGoLabel(sampleState({ operation: BORING })), "to go along, to the end of the bore");
+  assert.equal(words.toGoLabel(sampleState({ operation: GROOVING })), "to go across, to the bottom of the groove");
+  assert.equal(words.toGoLabel(sampleState({ operation: PARTING })), "to go across, to the centre");
+  assert.equal(words.toGoLabel(sampleState({ operation: { ...FACING, start_mm: 0, end_mm: 11 } })), "to go across, to the rim");
   assert.equal(words.toGoLabel(sampleState(past)), "past the centre by");
 });
 
@@ -87,4 +93,35 @@ test("operations are offered once each, as last chosen, and sent without their a
   const known = knownOperations([chosen(FACING), { body: { act: "seen" } }, chosen(TURNING), chosen({ ...FACING, depth_mm: 0.2 })]);
   assert.deepEqual(known.map(({ name, depth_mm }) => [name, depth_mm]), [["face the bush", 0.2], ["turn the bush", 0.3]]);
   assert.equal("feed_axis" in sendable(FACING), false);
+});
+
+test("what is left says which way the metal lies", () => {
+  assert.equal(words.leftLabel(sampleState({ operation: TURNING })), "left to take off the diameter");
+  assert.equal(words.leftLabel(sampleState({ operation: BORING })), "left to open the bore, on the diameter");
+  assert.equal(words.leftLabel(sampleState({ operation: GROOVING })), "left along, to the wall");
+  assert.equal(words.holdTitle(sampleState({ operation: DRILLING }), null), "no slide to hold");
+});
+
+test("depth is asked only of what is cut in passes", () => {
+  const depth = (operation) => actButtons(sampleState({ operation })).find(({ deed }) => deed === "depth");
+  assert.deepEqual([TURNING, BORING, DRILLING, PARTING].map((one) => depth(one).possible), [true, true, false, false]);
+});
+
+const BARS = [{ outside: 12, bore: 0, drill: 0 }, { outside: 3, bore: 2, drill: 2.5 }, { outside: 40, bore: 38, drill: 0 }];
+
+for (const operation of OPERATIONS) {
+  test(`${operation.kind}: its axes and first entries are what the server takes`, () => {
+    assert.deepEqual(axesOf(operation.kind), { feed: operation.feed_axis, held: operation.held_axis });
+    for (const bar of BARS) {
+      const [start, end, target] = KINDS[operation.kind].first(bar);
+      assert.notEqual(start, end);
+      if (operation.feed_axis === "X") assert.ok(start === bar.outside && end >= bar.bore && end < start, "from the rim inwards, through metal");
+      else assert.ok(end < start && target > 0 && target <= bar.outside);
+    }
+  });
+}
+
+test("limits lie on both sides of the size", () => {
+  assert.deepEqual(limitsOf({ ...TURNING, tolerance_mm: 0.25 }), [7.875, 8.125]);
+  assert.equal(limitsOf(TURNING), null);
 });

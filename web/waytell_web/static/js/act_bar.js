@@ -9,6 +9,7 @@
 
 import { html, render } from "../vendor/htm-preact-3.1.1.module.js";
 import { KEY_OF } from "./keys.js";
+import { KINDS } from "./kinds.js";
 import { placeText, slideWord } from "./words.js";
 
 /** @param {LiveState} state */
@@ -20,6 +21,7 @@ export function isClamped(state) {
 export function actButtons(state) {
   const { operation } = state;
   const planned = operation !== null;
+  const inPasses = planned && !KINDS[operation.kind].plunges;
   const held = operation?.held_axis;
   const alarmed = state.alarms.length > 0;
   /** @param {number | undefined} mm */
@@ -28,7 +30,7 @@ export function actButtons(state) {
   const buttons = [
     { deed: "touch", words: "Touched off", possible: true },
     { deed: "clamp", words: isClamped(state) ? "Freed" : "Clamped", more: held && slideWord(held), possible: planned },
-    { deed: "depth", words: "Depth", more: held_length(operation?.depth_mm), possible: planned },
+    { deed: "depth", words: "Depth", more: inPasses ? held_length(operation.depth_mm) : "", possible: inPasses },
     { deed: "size", words: "Size", more: held_length(operation?.target_mm), possible: planned },
     { deed: "operation", words: "Next operation", possible: true },
     { deed: "compound", words: "Wound in", more: "compound", possible: true },

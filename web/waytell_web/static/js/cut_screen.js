@@ -51,6 +51,7 @@ export class CutScreen {
   drawWhat(state) {
     const names = [state.operation?.name, state.tool?.tool.name, state.machine];
     setText(this.parts.what, names.filter(Boolean).join(" \u00b7 "));
+    setText(this.parts.part, `Part ${state.work.part}`);
   }
 
   /** @param {LiveState} state */
@@ -164,6 +165,7 @@ function findParts() {
   return {
     screen: find("#cut"),
     what: find("[data-what]"),
+    part: find("[data-part]"),
     guide: find("[data-guide]"),
     move: find("[data-guide-move]"),
     why: find("[data-guide-why]"),

@@ -3,7 +3,7 @@
  *
  * @typedef {import("./types").Act} Act
  * @typedef {import("./types").LiveState} LiveState
- * @typedef {"touch" | "depth" | "size" | "operation" | "compound" | "tool" | "faults"} SheetName
+ * @typedef {"touch" | "depth" | "size" | "operation" | "compound" | "tool" | "part" | "faults"} SheetName
  * @typedef {{ state: LiveState, close: () => void }} SheetInputs
  */
 
@@ -12,7 +12,9 @@ import { getConfig, getEvents, tell, tryFault } from "./acts.js";
 import { LengthField, readLength, useFields } from "./fields.js";
 import { fieldText } from "./figures.js";
 import { SendForm } from "./form.js";
+import { KINDS } from "./kinds.js";
 import { knownOperations, sendable } from "./operations.js";
+import { PartSheet } from "./part_sheet.js";
 import { TouchSheet } from "./touch_sheet.js";
 
 /** @type {Record<SheetName, { title: string, Body: (inputs: SheetInputs) => unknown }>} */
@@ -23,6 +25,7 @@ const SHEETS = {
   operation: { title: "Next operation", Body: OperationSheet },
   compound: { title: "Wound on the compound", Body: CompoundSheet },
   tool: { title: "Tool in the post", Body: ToolSheet },
+  part: { title: "The part", Body: PartSheet },
   faults: { title: "Demonstration: try a fault", Body: FaultSheet },
 };
 
@@ -83,7 +86,7 @@ function SizeSheet({ state, close }) {
   const { units, operation } = state;
   const along = operation?.held_axis ?? "X";
   const { values, change } = useFields({ target: operation ? fieldText(operation.target_mm, along, units) : "" });
-  const label = along === "X" ? "Finished size" : "Finished face, along";
+  const label = operation ? KINDS[operation.kind].target_label : "Finished size";
   const send = async () => tell({ act: "set_target", target_mm: readLength(label, values.target, along, units) });
   return html`<${SendForm} button="Use this size" send=${send} done=${close} cancel=${close}>
     <${LengthField} label=${label} value=${values.target} onInput=${change("target")} along=${along} units=${units} first />

@@ -4,7 +4,7 @@
  */
 
 /**
- * @typedef {"touch" | "clamp" | "depth" | "size" | "operation" | "compound" | "tool" | "undo" | "seen" | "confirm" | "sound" | "screen"} Deed
+ * @typedef {"touch" | "clamp" | "depth" | "size" | "operation" | "compound" | "tool" | "part" | "undo" | "seen" | "confirm" | "sound" | "screen"} Deed
  */
 
 /** @type {Record<Deed, string>} */
@@ -16,6 +16,7 @@ export const KEY_OF = {
   operation: "5",
   compound: "6",
   tool: "7",
+  part: "8",
   screen: "9",
   undo: "0",
   seen: "+",

@@ -9,9 +9,22 @@
 import { html, render } from "../vendor/htm-preact-3.1.1.module.js";
 import { getPasses } from "./acts.js";
 import { axisSign, changeText, decimalsOf, lengthText, NO_NUMBER, numberText, toShown, unitWord } from "./figures.js";
+import { KINDS } from "./kinds.js";
 import { axisOf } from "./words.js";
 
 const ASK_AGAIN_MS = 1000;
+
+/** As short as the column. @type {Record<import("./types").PassKind, string>} */
+const KIND_WORDS = {
+  facing: "faced",
+  turning: "turned",
+  boring: "bored",
+  drilling: "drilled",
+  taper: "taper",
+  chamfer: "chamfer",
+  grooving: "groove",
+  parting: "parted",
+};
 
 export class PassesTable {
   /** @param {HTMLElement} place */
@@ -63,22 +76,31 @@ function row(pass, state) {
   const held = pass.feed_axis === "X" ? "Z" : "X";
   const heldDigits = decimalsOf(axisOf(state, held), units);
   const feedDigits = Math.min(2, decimalsOf(axisOf(state, pass.feed_axis), units));
-  const depth = pass.depth_mm === null ? NO_NUMBER : lengthText(pass.depth_mm, held, units, heldDigits);
+  // What plunges goes deeper the way it is fed.
+  const deep = KINDS[pass.kind].plunges ? pass.feed_axis : held;
+  const depth = pass.depth_mm === null ? NO_NUMBER : lengthText(pass.depth_mm, deep, units, decimalsOf(axisOf(state, deep), units));
   /** @param {number} mm */
   const at = (mm) => lengthText(mm, pass.feed_axis, units, feedDigits);
   return html`<tr key=${pass.number}>
     <td>${pass.number}</td>
-    <td class="words">${pass.role}${pass.doubts.length > 0 ? ", in doubt" : ""}</td>
-    <td>${axisSign(held, units)} ${depth}</td>
+    <td class="words">${whatWords(pass)}${pass.doubts.length > 0 ? ", in doubt" : ""}</td>
+    <td>${axisSign(deep, units)} ${depth}</td>
     <td>${axisSign(pass.feed_axis, units)} ${at(pass.start_mm)} \u2013 ${at(pass.end_mm)}</td>
     <td>${changeText(pass.creep_mm, "slide", units, heldDigits)}</td>
     <td>${feedText(pass, units)}</td>
-    <td>${timeText(pass.duration_s)}</td>
+    <td>${pass.duration_s === 0 ? NO_NUMBER : timeText(pass.duration_s)}</td>
   </tr>`;
+}
+
+/** A plunge that cut is just that. @param {Pass} pass */
+function whatWords({ kind, role }) {
+  return KINDS[kind].plunges && role === "roughing" ? KIND_WORDS[kind] : `${KIND_WORDS[kind]}, ${role}`;
 }
 
 /** The feed is how fast the slide went: never doubled. @param {Pass} pass @param {Units} units */
 function feedText(pass, units) {
+  // A hole told of by hand took no time that anyone knows.
+  if (pass.duration_s === 0) return NO_NUMBER;
   return numberText(toShown(pass.feed_mm_min, "slide", units), units.length === "inch" ? 2 : 0);
 }
 

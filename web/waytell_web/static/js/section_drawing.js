@@ -86,7 +86,7 @@ export class SectionDrawing {
     const shown = Boolean(place?.sure && operation && state.to_go?.good && state.to_go.value_mm > 0);
     setShown(this.parts.toGo, shown);
     if (!place || !operation || !shown) return;
-    const dimension = operation.kind === "facing" ? acrossDimension : alongDimension;
+    const dimension = operation.feed_axis === "X" ? acrossDimension : alongDimension;
     const path = dimension(place, operation, frame, projection);
     setAttribute(this.parts.toGoLine, "d", path.line);
     setAttribute(this.parts.toGoArrows, "d", path.arrows);
@@ -95,7 +95,7 @@ export class SectionDrawing {
   /** The distance to go along is drawn at the same height; where it comes as far right, its figure gives the scale. @param {number} x @param {LiveState} state @param {Projection} projection */
   dimensionReaches(x, state, projection) {
     const place = geometry.toolPlace(state);
-    if (state.operation?.kind !== "turning" || !place) return false;
+    if (state.operation?.feed_axis !== "Z" || !place) return false;
     return Math.max(geometry.toPoint(projection, place.z, 0).x, geometry.toPoint(projection, state.operation.end_mm, 0).x) > x;
   }
 

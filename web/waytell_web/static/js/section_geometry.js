@@ -7,6 +7,7 @@
  * @typedef {import("./types").Corner} Corner
  * @typedef {import("./types").LiveState} LiveState
  * @typedef {import("./types").Operation} Operation
+ * @typedef {import("./types").Tool} Tool
  * @typedef {{ z0: number, z1: number, r0: number, r1: number }} Frame    part of the plane, in mm
  * @typedef {{ width: number, height: number }} Box                       the drawing, in px
  * @typedef {{ scale: number, x0: number, y0: number }} Projection        px a mm, and where Z 0, R 0 lies
@@ -14,6 +15,7 @@
  */
 
 import { lastKnown } from "./figures.js";
+import { pointLength } from "./tool_outline.js";
 
 const CLEARANCE_MM = 5;
 const CHUCK_MM = 12;
@@ -33,7 +35,7 @@ export function frameFor(outline, operation) {
   const needed = operation ? Math.min(...zs) : chuck;
   const room = Math.max(CLEARANCE_MM, 0.7 * r1);
   // A face leaves room for the detail beside the bar; a long turned bar has it below.
-  const below = operation?.kind === "turning" ? 1.05 * r1 : 0.8 * r1;
+  const below = operation?.feed_axis === "Z" ? 1.05 * r1 : 0.8 * r1;
   const z0 = needed - 0.8 * r1;
   return { z0: z0 < chuck ? chuck - CHUCK_MM : z0, z1: z1 + room, r0: -0.16 * r1, r1: r1 + Math.max(room, below) };
 }
@@ -44,7 +46,7 @@ function placesOf(outline, operation) {
   const zs = outline.slice(1).map(([z]) => z);
   const rs = outline.map(([, r]) => r);
   if (operation) {
-    const [feed, held] = operation.kind === "facing" ? [rs, zs] : [zs, rs];
+    const [feed, held] = operation.feed_axis === "X" ? [rs, zs] : [zs, rs];
     feed.push(operation.start_mm, operation.end_mm);
     held.push(operation.target_mm);
   }
@@ -82,40 +84,65 @@ export function pathOf(projection, corners) {
   return points.map(({ x, y }, n) => `${n ? "L" : "M"}${x.toFixed(2)} ${y.toFixed(2)}`).join("");
 }
 
-/** The cut surface of the half section, closed along the bore or the centre line. @param {Corner[]} outline @param {number} bore_radius @returns {Corner[]} */
-export function sectionCorners(outline, bore_radius) {
+/** The cut surface of the half section: between the outside and the bore, or the centre line. @param {Corner[]} outline @param {Corner[]} bore @returns {Corner[]} */
+export function sectionCorners(outline, bore) {
   if (outline.length === 0) return [];
-  const first = outline[0][0];
-  const last = outline[outline.length - 1][0];
-  return [[first, bore_radius], ...outline, [last, bore_radius]];
+  /** @type {Corner[]} */
+  const inside = bore.length > 0 ? bore : [[outline[0][0], 0], [outline[outline.length - 1][0], 0]];
+  return [...outline, ...inside.toReversed()];
+}
+
+/** The edges of the bore that are seen: where it is solid there are none. @param {Corner[]} bore @returns {[Corner, Corner][]} */
+export function boreEdges(bore) {
+  return bore.slice(1).flatMap((to, n) => (to[1] > 0 || bore[n][1] > 0 ? [/** @type {[Corner, Corner]} */ ([bore[n], to])] : []));
+}
+
+/** As wide as the blade; one of no known width leaves a line to be seen. @param {Tool | undefined} tool */
+function bladeWidth(tool) {
+  return tool?.kind === "grooving" ? tool.width_mm : 1;
 }
 
 /**
- * The metal between a size on the held axis and the outside, over the length of the feed.
- * @param {Operation} operation @param {number} held_mm @param {Frame} frame @returns {Region}
+ * The metal that goes, up to a size on the held axis, over the length of the feed. Which metal a cone takes depends on
+ * how the compound slide is set: nothing is claimed of it.
+ * @param {Operation} operation @param {number} held_mm @param {Frame} frame @param {Tool} [tool] @returns {Region}
  */
-export function layerRegion(operation, held_mm, frame) {
+export function layerRegion(operation, held_mm, frame, tool) {
   const low = Math.min(operation.start_mm, operation.end_mm);
   const high = Math.max(operation.start_mm, operation.end_mm);
-  if (operation.kind === "facing") return { z0: held_mm, z1: frame.z1, r0: low, r1: frame.r1 };
-  // A turned layer begins at the free end, however far in front of it the feed began.
-  return { z0: low, z1: Math.max(high, frame.z1), r0: held_mm, r1: frame.r1 };
+  switch (operation.kind) {
+    case "facing":
+      return { z0: held_mm, z1: frame.z1, r0: low, r1: frame.r1 };
+    case "grooving":
+    case "parting":
+      return { z0: operation.target_mm, z1: operation.target_mm + bladeWidth(tool), r0: low, r1: frame.r1 };
+    case "boring":
+      return { z0: low, z1: Math.max(high, frame.z1), r0: frame.r0, r1: held_mm };
+    case "drilling":
+      return { z0: low + pointLength(operation.target_mm, tool), z1: Math.max(high, frame.z1), r0: frame.r0, r1: operation.target_mm };
+    case "turning":
+      // A turned layer begins at the free end, however far in front of it the feed began.
+      return { z0: low, z1: Math.max(high, frame.z1), r0: held_mm, r1: frame.r1 };
+    default:
+      return { z0: low, z1: low, r0: 0, r1: 0 };
+  }
 }
 
-/** The finished surface: a line at the target from the start of the feed to its end, then out along the shoulder. @param {Operation} operation @param {number} outside_mm @returns {Corner[]} */
-export function targetLine(operation, outside_mm) {
-  const { start_mm, end_mm, target_mm } = operation;
-  if (operation.kind === "facing") {
-    return [
-      [target_mm, start_mm],
-      [target_mm, end_mm],
-    ];
+/** The finished surface, from the start of the feed to its end, and the wall that it ends at. @param {Operation} operation @param {number} outside_mm @param {Tool} [tool] @returns {Corner[]} */
+export function targetLine(operation, outside_mm, tool) {
+  const { kind, start_mm, end_mm, target_mm } = operation;
+  if (kind === "facing") return [[target_mm, start_mm], [target_mm, end_mm]];
+  if (kind === "grooving" || kind === "parting") {
+    const far = target_mm + bladeWidth(tool);
+    return [[target_mm, start_mm], [target_mm, end_mm], [far, end_mm], [far, start_mm]];
   }
-  return [
-    [start_mm, target_mm],
-    [end_mm, target_mm],
-    [end_mm, outside_mm],
-  ];
+  if (kind === "taper" || kind === "chamfer") return [[end_mm, outside_mm], [end_mm, 0], [start_mm, 0], [start_mm, target_mm]];
+  if (kind === "drilling") {
+    // The full diameter ends where the point of the drill begins.
+    const full_mm = end_mm + pointLength(target_mm, tool);
+    return [[start_mm, target_mm], [full_mm, target_mm], [end_mm, 0]];
+  }
+  return [[start_mm, target_mm], [end_mm, target_mm], [end_mm, kind === "boring" ? 0 : outside_mm]];
 }
 
 /** Where the tool point is, as far as it is known. @param {LiveState} state @returns {{ z: number, r: number, sure: boolean } | null} */
@@ -125,7 +152,8 @@ export function toolPlace(state) {
   const r_mm = x.good ? x.value_mm : lastKnown(x);
   const z_mm = z.good ? z.value_mm : lastKnown(z);
   if (r_mm === null || z_mm === null) return null;
-  return { z: z_mm, r: r_mm, sure: x.good && z.good };
+  // A drill stands on the centre line, wherever the cross-slide is.
+  return { z: z_mm, r: state.tool?.tool.kind === "drill" ? 0 : r_mm, sure: x.good && z.good };
 }
 
 /** A round length for the scale bar, at most `widest_px` long. @param {number} scale @param {number} widest_px @param {boolean} inch */

@@ -33,9 +33,8 @@ export class SectionView {
 
   /** @param {LiveState} state @param {Frame} frame @param {Projection} projection */
   drawWork(state, frame, projection) {
-    const { outline, stock } = state.work;
+    const { outline, bore } = state.work;
     const { parts } = this;
-    const bore = (stock?.bore_mm ?? 0) / 2;
     const section = geometry.pathOf(projection, geometry.sectionCorners(outline, bore));
     const closed = section && `${section}Z`;
     for (const part of [parts.metal, parts.hatch, parts.layer, parts.left]) setAttribute(part, "d", closed);
@@ -48,13 +47,14 @@ export class SectionView {
   drawPlan(state, frame, projection) {
     const { operation, remaining } = state;
     const { parts } = this;
+    const tool = state.tool?.tool;
     setShown(parts.plan, operation !== null);
     setShown(parts.target, operation !== null);
     if (!operation) return;
-    setAttribute(parts.target, "d", geometry.pathOf(projection, geometry.targetLine(operation, geometry.outsideRadius(state.work.outline))));
-    setRegion(parts.leftClip, geometry.layerRegion(operation, operation.target_mm, frame), projection);
+    setAttribute(parts.target, "d", geometry.pathOf(projection, geometry.targetLine(operation, geometry.outsideRadius(state.work.outline), tool)));
+    setRegion(parts.leftClip, geometry.layerRegion(operation, operation.target_mm, frame, tool), projection);
     const pass_mm = remaining?.pass_target_mm ?? operation.target_mm;
-    setRegion(parts.layerClip, geometry.layerRegion(operation, pass_mm, frame), projection);
+    setRegion(parts.layerClip, geometry.layerRegion(operation, pass_mm, frame, tool), projection);
   }
 
   /** @param {LiveState} state @param {Frame} frame @param {Projection} projection @param {number} magnified */
@@ -64,7 +64,9 @@ export class SectionView {
     setShown(parts.tool, place !== null && state.tool !== null);
     if (!place || !state.tool) return;
     const { tool } = state.tool;
-    const edge_mm = (EDGE_PX * magnified) / projection.scale;
+    const most_mm = (EDGE_PX * magnified) / projection.scale;
+    // A boring tool is no thicker than the bore that it goes into.
+    const edge_mm = tool.kind === "boring" ? Math.min(most_mm, Math.max(0.85 * place.r, 0.2 * most_mm)) : most_mm;
     const still = { ...projection, x0: 0, y0: 0 };
     setAttribute(parts.edge, "d", `${geometry.pathOf(still, toolOutline(tool, edge_mm))}Z`);
     // Longer than the drawing is high: its end is never seen.
@@ -75,12 +77,13 @@ export class SectionView {
   }
 }
 
-/** The free end runs on to the centre line, or to the bore, which is a line of its own. @param {Corner[]} outline @param {number} bore @param {Projection} projection */
+/** The free end runs on to the centre line, past the mouth of the bore; the bore has lines of its own. @param {Corner[]} outline @param {Corner[]} bore @param {Projection} projection */
 function endFaces(outline, bore, projection) {
   if (outline.length === 0) return "";
-  const [z, r] = outline[outline.length - 1];
-  const end = geometry.pathOf(projection, [[z, r], [z, 0]]);
-  return bore > 0 ? end + geometry.pathOf(projection, [[outline[0][0], bore], [z, bore]]) : end;
+  const inside = geometry.boreEdges(bore).map((edge) => geometry.pathOf(projection, edge));
+  const mouth = bore.length > 0 ? bore[bore.length - 1] : outline[outline.length - 1];
+  const ends = geometry.pathOf(projection, [outline[outline.length - 1], mouth, [mouth[0], 0]]);
+  return [ends, ...inside].join("");
 }
 
 /** @param {SVGRectElement} rect @param {Frame} region @param {Projection} projection */

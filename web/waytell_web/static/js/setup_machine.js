@@ -18,6 +18,7 @@ const SLIDES = [
   ["cross", "cross-slide"],
   ["carriage", "carriage"],
   ["compound", "compound slide"],
+  ["tailstock", "tailstock (the quill that carries the drill)"],
 ];
 
 /** @param {SectionInputs} inputs */
@@ -67,7 +68,7 @@ function ScaleForm({ scale, reload }) {
         <${Field} label="One count" unit="\u00b5m" value=${values.resolution} onInput=${change("resolution")} />
         <${Field} label="Error it may have" unit="\u00b1 \u00b5m" value=${values.accuracy} onInput=${change("accuracy")} />
       </div>
-      <${Choice} label=${`When the tool goes ${away}, counts`} value=${direction} onChange=${setDirection} options=${[["1", "grow"], ["-1", "fall"]]} />
+      <${Choice} label=${`When the ${scale.slide === "tailstock" ? "drill" : "tool"} goes ${away}, counts`} value=${direction} onChange=${setDirection} options=${[["1", "grow"], ["-1", "fall"]]} />
     </${SendForm}>`;
 }
 

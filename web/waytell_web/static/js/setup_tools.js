@@ -3,6 +3,7 @@
  *
  * @typedef {import("./setup_screen.js").SectionInputs} SectionInputs
  * @typedef {import("./types").Tool} Tool
+ * @typedef {import("./types").ToolKind} ToolKind
  * @typedef {import("./types").Units} Units
  */
 
@@ -14,7 +15,9 @@ import { fieldText } from "./figures.js";
 import { SendForm } from "./form.js";
 
 /** @type {Tool} */
-const NEW_TOOL = { name: "", nose_radius_mm: 0.4, hand: "right", approach_angle_deg: 93, point_angle_deg: 80 };
+const NEW_TOOL = {
+  name: "", kind: "turning", nose_radius_mm: 0.4, hand: "right", approach_angle_deg: 93, point_angle_deg: 80, width_mm: 0, diameter_mm: 0,
+};
 
 /** @param {SectionInputs} inputs */
 export function ToolsSection({ state, config, reload }) {
@@ -25,7 +28,7 @@ export function ToolsSection({ state, config, reload }) {
       <summary>Describe a tool</summary>
       <${Choice} label="Which" value=${edited} onChange=${setEdited}
         options=${[...config.tools.map((one) => [one.name, one.name]), ["", "a new tool"]]} />
-      <${ToolForm} key=${edited} tool=${tool} units=${state.units} reload=${reload} />
+      <${ToolKindForm} key=${edited} tool=${tool} units=${state.units} reload=${reload} />
     </details>`;
 }
 
@@ -45,35 +48,69 @@ function touchedWords({ touched_x, touched_z }) {
   return touched_x ? "\u2713 Touched off across; not yet along." : "\u2713 Touched off along; not yet across.";
 }
 
+/** @type {[ToolKind, string][]} */
+const KINDS = [
+  ["turning", "turning and facing"],
+  ["boring", "boring, inside"],
+  ["grooving", "grooving and parting off"],
+  ["drill", "drill, in the tailstock"],
+];
+
+/** What a tool of another kind would be at first: 118 degrees is the usual point of a drill. @param {ToolKind} kind @param {Tool} tool @returns {Tool} */
+function asKind(kind, tool) {
+  if (kind === tool.kind) return tool;
+  const point_angle_deg = kind === "drill" ? 118 : 80;
+  return { ...tool, kind, point_angle_deg, width_mm: kind === "grooving" ? 2 : 0, diameter_mm: kind === "drill" ? 6 : 0 };
+}
+
 /** @param {{ tool: Tool, units: Units, reload: () => void }} inputs */
-function ToolForm({ tool, units, reload }) {
+function ToolKindForm({ tool, units, reload }) {
+  const [kind, setKind] = useState(tool.kind);
+  return html`<${Choice} label="Kind" value=${kind} onChange=${setKind} options=${KINDS} />
+    <${ToolForm} key=${kind} name=${tool.name} tool=${asKind(kind, tool)} units=${units} reload=${reload} />`;
+}
+
+/** `name` is what the tool is known by. @param {{ name: string, tool: Tool, units: Units, reload: () => void }} inputs */
+function ToolForm({ name, tool, units, reload }) {
+  const { kind } = tool;
   const [hand, setHand] = useState(tool.hand);
   const { values, change } = useFields({
     name: tool.name,
     nose: fieldText(tool.nose_radius_mm, "slide", units),
     approach: String(tool.approach_angle_deg),
     point: String(tool.point_angle_deg),
+    width: fieldText(tool.width_mm, "slide", units),
+    diameter: fieldText(tool.diameter_mm, "slide", units),
   });
+  /** @returns {Tool} */
   const read = () => ({
     name: values.name,
+    kind,
     hand,
     nose_radius_mm: readLength("Nose radius", values.nose, "slide", units),
     approach_angle_deg: readNumber("Angle of the cutting edge", values.approach),
     point_angle_deg: readNumber("Angle between the edges", values.point),
+    width_mm: readLength("Width of the edge", values.width, "slide", units),
+    diameter_mm: readLength("Diameter", values.diameter, "slide", units),
   });
   const send = async () => {
     const next = read();
-    return changeConfig((config) => ({ ...config, tools: replaced(config.tools, tool.name, next) }));
+    return changeConfig((config) => ({ ...config, tools: replaced(config.tools, name, next) }));
   };
+  const line = { along: "slide", units };
+  const edged = kind === "turning" || kind === "boring";
   return html`<${SendForm} button="Keep this tool" send=${send} done=${reload}>
     <div class="fields">
       <${Field} kind="text" label="Name" value=${values.name} onInput=${change("name")} />
-      <${LengthField} label="Nose radius" value=${values.nose} onInput=${change("nose")} along="slide" units=${units} />
-      <${Field} label="Angle of the cutting edge" unit="degrees from the feed" value=${values.approach} onInput=${change("approach")} />
-      <${Field} label="Angle between the edges" unit="degrees" value=${values.point} onInput=${change("point")} />
+      ${kind === "grooving" && html`<${LengthField} ...${line} label="Width of the edge" value=${values.width} onInput=${change("width")}
+        hint="touched off along at its corner nearer the headstock" />`}
+      ${kind === "drill" ? html`<${LengthField} ...${line} label="Diameter" value=${values.diameter} onInput=${change("diameter")} />`
+        : html`<${LengthField} ...${line} label="Nose radius" value=${values.nose} onInput=${change("nose")} />`}
+      ${edged && html`<${Field} label="Angle of the cutting edge" unit="degrees from the feed" value=${values.approach} onInput=${change("approach")} />`}
+      ${kind !== "grooving" && html`<${Field} label=${edged ? "Angle between the edges" : "Angle of the point"} unit="degrees" value=${values.point} onInput=${change("point")} />`}
     </div>
-    <${Choice} label="Cuts towards" value=${hand} onChange=${setHand}
-      options=${[["right", "the headstock (right-hand)"], ["left", "the tailstock (left-hand)"]]} />
+    ${edged && html`<${Choice} label="Cuts towards" value=${hand} onChange=${setHand}
+      options=${[["right", "the headstock (right-hand)"], ["left", "the tailstock (left-hand)"]]} />`}
   </${SendForm}>`;
 }
 

@@ -2,7 +2,8 @@
  * Set up: the bar in the chuck, and the operation.
  *
  * @typedef {import("./setup_screen.js").SectionInputs} SectionInputs
- * @typedef {import("./types").Axis} Axis
+ * @typedef {import("./types").LiveState} LiveState
+ * @typedef {import("./types").PassKind} PassKind
  * @typedef {import("./types").PlannedOperation} PlannedOperation
  * @typedef {import("./types").Stock} Stock
  * @typedef {import("./types").Units} Units
@@ -13,6 +14,7 @@ import { tell } from "./acts.js";
 import { Choice, Field, LengthField, readLength, readNumber, Tick, useFields } from "./fields.js";
 import { fieldText } from "./figures.js";
 import { SendForm } from "./form.js";
+import { axesOf, KINDS } from "./kinds.js";
 
 /** A bar's own diameter is a diameter, whatever X is shown as. @type {(units: Units) => Units} */
 const asDiameter = (units) => ({ ...units, x_as: "diameter" });
@@ -66,31 +68,29 @@ export function BarSection({ state }) {
     </${SendForm}>`;
 }
 
-/** @param {"facing" | "turning"} kind @returns {{ feed: Axis, held: Axis }} */
-function axesOf(kind) {
-  return kind === "facing" ? { feed: "X", held: "Z" } : { feed: "Z", held: "X" };
-}
-
-/** Sensible first entries for a kind, from the bar. @param {"facing" | "turning"} kind @param {Stock | null} stock */
-function blank(kind, stock) {
-  const radius = stock ? stock.diameter_mm / 2 : 10;
-  const face = kind === "facing";
+/** Sensible first entries for a kind, from the bar. @param {PassKind} kind @param {LiveState} state @returns {PlannedOperation} */
+function blank(kind, { work, tool }) {
+  const { stock } = work;
+  const bar = { outside: stock ? stock.diameter_mm / 2 : 10, bore: (stock?.bore_mm ?? 0) / 2, drill: (tool?.tool.diameter_mm ?? 0) / 2 };
+  const { name, first, plunges } = KINDS[kind];
+  const [start_mm, end_mm, target_mm] = first(bar);
   return {
-    name: face ? "face the end" : "turn to the shoulder",
-    start_mm: face ? radius : 0,
-    end_mm: face ? (stock?.bore_mm ?? 0) / 2 : -10,
-    target_mm: face ? 0 : radius,
+    name,
+    kind,
+    start_mm,
+    end_mm,
+    target_mm,
     depth_mm: 0.3,
-    finish_mm: 0.1,
+    finish_mm: plunges || kind === "chamfer" ? 0 : 0.1,
     tolerance_mm: 0,
     planned_rpm: 0,
-    free_first_pass: face,
+    free_first_pass: kind === "facing",
   };
 }
 
-/** @param {ReturnType<typeof blank>} operation @param {"facing" | "turning"} kind @param {Units} units */
-function operationTexts(operation, kind, units) {
-  const { feed, held } = axesOf(kind);
+/** @param {PlannedOperation} operation @param {Units} units */
+function operationTexts(operation, units) {
+  const { feed, held } = axesOf(operation.kind);
   return {
     name: operation.name,
     start: fieldText(operation.start_mm, feed, units),
@@ -103,11 +103,8 @@ function operationTexts(operation, kind, units) {
   };
 }
 
-/** @type {Record<"facing" | "turning", { start: string, end: string, target: string }>} */
-const LABELS = {
-  facing: { start: "Outside of the bar", end: "Feed ends at (0: the centre)", target: "Finished face, along" },
-  turning: { start: "Feed begins, along", end: "Shoulder, along", target: "Finished size" },
-};
+/** @type {[PassKind, string][]} */
+const KIND_CHOICES = Object.entries(KINDS).map(([kind, { words }]) => [/** @type {PassKind} */ (kind), words]);
 
 /** @param {SectionInputs} inputs */
 export function OperationSection({ state }) {
@@ -115,47 +112,46 @@ export function OperationSection({ state }) {
   const [kind, setKind] = useState(operation?.kind ?? "facing");
   // Each kind has fields of its own on other axes: another kind is another form.
   return html`<p>${operation ? `Chosen now: ${operation.name}.` : "None is chosen yet."}</p>
-    <${Choice} label="Kind" value=${kind} onChange=${setKind}
-      options=${[["facing", "facing: fed across"], ["turning", "turning: fed along"]]} />
+    <${Choice} label="Kind" value=${kind} onChange=${setKind} options=${KIND_CHOICES} />
     <${OperationForm} key=${`${kind} ${operation?.name}`} kind=${kind} state=${state} />`;
 }
 
-/** @param {{ kind: "facing" | "turning", state: import("./types").LiveState }} inputs */
+/** @param {{ kind: PassKind, state: LiveState }} inputs */
 function OperationForm({ kind, state }) {
-  const { units, operation, work } = state;
-  const first = operation?.kind === kind ? operation : blank(kind, work.stock);
-  const { values, change } = useFields(operationTexts(first, kind, units));
+  const { units, operation } = state;
+  const first = operation?.kind === kind ? operation : blank(kind, state);
+  const { values, change } = useFields(operationTexts(first, units));
   const [free, setFree] = useState(first.free_first_pass);
   const { feed, held } = axesOf(kind);
-  const labels = LABELS[kind];
+  const labels = KINDS[kind];
   const onFeed = { along: feed, units };
   const onHeld = { along: held, units };
   const send = async () => tell({ act: "choose_operation", operation: readOperation(kind, values, free, units) });
   return html`<${SendForm} button="Use this operation" send=${send}>
     <div class="fields">
       <${Field} kind="text" label="Name" value=${values.name} onInput=${change("name")} />
-      <${LengthField} ...${onFeed} label=${labels.start} value=${values.start} onInput=${change("start")} />
-      <${LengthField} ...${onFeed} label=${labels.end} value=${values.end} onInput=${change("end")} />
-      <${LengthField} ...${onHeld} label=${labels.target} value=${values.target} onInput=${change("target")} />
-      <${LengthField} ...${onHeld} label="Deepest roughing pass" value=${values.depth} onInput=${change("depth")} />
-      <${LengthField} ...${onHeld} label="Left for one last pass" value=${values.finish} onInput=${change("finish")} />
+      <${LengthField} ...${onFeed} label=${labels.start_label} value=${values.start} onInput=${change("start")} />
+      <${LengthField} ...${onFeed} label=${labels.end_label} value=${values.end} onInput=${change("end")} />
+      <${LengthField} ...${onHeld} label=${labels.target_label} value=${values.target} onInput=${change("target")} />
+      ${!labels.plunges && html`<${LengthField} ...${onHeld} label="Deepest roughing pass" value=${values.depth} onInput=${change("depth")} />
+        <${LengthField} ...${onHeld} label="Left for one last pass" value=${values.finish} onInput=${change("finish")} />`}
       <${LengthField} ...${onHeld} label="Limits apart (0: none given)" value=${values.tolerance} onInput=${change("tolerance")} />
       <${Field} label="Planned spindle speed (0: none)" unit="turns a minute" value=${values.rpm} onInput=${change("rpm")} />
     </div>
-    <${Tick} label="The first pass is a free skim: watched, no alarm" checked=${free} onChange=${setFree} />
+    ${!labels.plunges && html`<${Tick} label="The first pass is a free skim: watched, no alarm" checked=${free} onChange=${setFree} />`}
   </${SendForm}>`;
 }
 
-/** @param {"facing" | "turning"} kind @param {Record<string, string>} values @param {boolean} free @param {Units} units @returns {PlannedOperation} */
+/** @param {PassKind} kind @param {Record<string, string>} values @param {boolean} free @param {Units} units @returns {PlannedOperation} */
 function readOperation(kind, values, free, units) {
   const { feed, held } = axesOf(kind);
-  const labels = LABELS[kind];
+  const labels = KINDS[kind];
   return {
     name: values.name,
     kind,
-    start_mm: readLength(labels.start, values.start, feed, units),
-    end_mm: readLength(labels.end, values.end, feed, units),
-    target_mm: readLength(labels.target, values.target, held, units),
+    start_mm: readLength(labels.start_label, values.start, feed, units),
+    end_mm: readLength(labels.end_label, values.end, feed, units),
+    target_mm: readLength(labels.target_label, values.target, held, units),
     depth_mm: readLength("Deepest roughing pass", values.depth, held, units),
     finish_mm: readLength("Left for one last pass", values.finish, held, units),
     tolerance_mm: readLength("Limits apart", values.tolerance, held, units),

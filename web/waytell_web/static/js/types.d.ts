@@ -5,7 +5,7 @@
  */
 
 export type Axis = "X" | "Z";
-export type Slide = "cross" | "carriage" | "compound";
+export type Slide = "cross" | "carriage" | "compound" | "tailstock";
 export type Level = "danger" | "warning" | "must_act" | "normal" | "neutral";
 
 export type ServerDoubtCode =
@@ -71,12 +71,16 @@ export interface SlideState {
   missed_edges: number;
 }
 
+export type ToolKind = "turning" | "boring" | "grooving" | "drill";
 export interface Tool {
   name: string;
+  kind: ToolKind;
   nose_radius_mm: number;
   hand: "right" | "left";
   approach_angle_deg: number;
   point_angle_deg: number;
+  width_mm: number;
+  diameter_mm: number;
 }
 
 export interface ToolState {
@@ -189,7 +193,7 @@ export interface Pass {
   set_up: number;
   part: number;
   feed_axis: Axis;
-  fed_by: "cross" | "carriage" | "compound" | "tailstock";
+  fed_by: Slide;
   start_mm: number;
   end_mm: number;
   held_mm: number;
@@ -307,6 +311,17 @@ export type Act =
   | { act: "set_depth"; depth_mm: number }
   | { act: "compound_wound"; wound_in_mm: number }
   | { act: "clamp"; axis: Axis; held: boolean }
+  | { act: "drilled"; diameter_mm: number; to_mm: number; from_mm: number | null }
+  | {
+      act: "measured";
+      operation: string;
+      axis: Axis;
+      at_mm: number;
+      u_mm: number;
+      low_mm: number | null;
+      high_mm: number | null;
+    }
+  | { act: "part_done"; part: string }
   | { act: "confirm_positions" }
   | { act: "seen" }
   | { act: "choose_units"; units: Units }

@@ -4,11 +4,11 @@
  * @typedef {import("./types").Axis} Axis
  * @typedef {import("./types").Hold} Hold
  * @typedef {import("./types").LiveState} LiveState
- * @typedef {import("./types").Operation} Operation
  * @typedef {import("./types").Units} Units
  */
 
 import { axisSign, decimalsOf, isDiameter, lengthText, unitWord } from "./figures.js";
+import { endWord } from "./kinds.js";
 
 /** @param {LiveState} state @param {Axis} axis */
 export function axisOf(state, axis) {
@@ -23,12 +23,6 @@ export function slideWord(axis) {
 /** @param {Axis} axis */
 export function axisWord(axis) {
   return axis === "X" ? "across" : "along";
-}
-
-/** What ends the feed. @param {Operation} operation */
-export function endWord(operation) {
-  if (operation.kind === "turning") return "shoulder";
-  return operation.end_mm > 0 ? "edge of the bore" : "centre";
 }
 
 /** Behind the end; whether that is a fault is for the engine to say. @param {LiveState} state */
@@ -72,7 +66,7 @@ export function placeText(state, axis, mm) {
 /** @param {LiveState} state @param {Hold | null} hold */
 export function holdTitle(state, hold) {
   const slide = slideWord(hold?.axis ?? state.operation?.held_axis ?? "Z");
-  if (!hold) return `${slide}: not known`;
+  if (!hold) return state.operation?.kind === "drilling" ? "no slide to hold" : `${slide}: not known`;
   /** @type {Record<Hold["state"], string>} */
   const titles = {
     free: `${slide} free`,
@@ -106,7 +100,11 @@ function holdPlace(state, hold) {
 /** What the held axis still has to take, and off what. @param {LiveState} state */
 export function leftLabel(state) {
   if (!state.operation) return "left to take off";
-  if (state.operation.held_axis === "Z") return "left to take off the face";
+  const { kind, held_axis } = state.operation;
+  if (kind === "drilling") return "the drill gives the size";
+  if (kind === "grooving" || kind === "parting") return "left along, to the wall";
+  if (held_axis === "Z") return "left to take off the face";
+  if (kind === "boring") return `left to open the bore, on the ${isDiameter("X", state.units) ? "diameter" : "radius"}`;
   return `left to take off the ${isDiameter("X", state.units) ? "diameter" : "radius"}`;
 }
 
