@@ -24,6 +24,7 @@ OPEN_S = 60.0
 AT_END_MM = 0.05
 COMPOUND_MOVED_MM = 0.02
 SLIDE_MOVED_MM = 0.1
+SETTLED = 4  # equal readings after which the middle of three is that as well
 
 
 class Open(NamedTuple):
@@ -57,6 +58,11 @@ class PassFinder:
         self._last: list[tuple[float, float, float, float]] = []
         self._stood: tuple[float, float, float] | None = None
         self._compound_moves = False
+        self._at = (0.0, 0.0, 0.0)
+        self._stood_for = 0
+        self._idle = False
+        self._waits_s: float | None = None
+        """Time of a reading at rest that was not gone through yet."""
         self.open: Open | None = None
         self._told: Open | None = None
         """The last pass told: the way back from it is still to come."""
@@ -66,7 +72,28 @@ class PassFinder:
         """The work with what is open taken off; None where nothing is open."""
 
     def step(self, t_s: float, x_mm: float, z_mm: float, compound_mm: float) -> list[Cut]:
-        """Take a reading; the passes that are over with it."""
+        """Take a reading; the passes that are over with it.
+
+        Where nothing is under way and nothing moved, a reading waits for the next move: only the newest counts.
+        """
+        place = (x_mm, z_mm, compound_mm)
+        if place == self._at and self._idle:
+            self._stood_for += 1
+            if self._stood_for > SETTLED:
+                self._waits_s = t_s
+                return []
+        else:
+            self._stood_for = 0
+        done: list[Cut] = []
+        if self._waits_s is not None:
+            waited_s, self._waits_s = self._waits_s, None
+            done = self._step(waited_s, *self._at)
+        self._at = place
+        done += self._step(t_s, *place)
+        self._idle = self._was_clear and not self.under_way and not self._compound_moves
+        return done
+
+    def _step(self, t_s: float, x_mm: float, z_mm: float, compound_mm: float) -> list[Cut]:
         last = self._last
         last.append((t_s, x_mm, z_mm, compound_mm))
         if len(last) < 3:
@@ -94,7 +121,7 @@ class PassFinder:
     def take_up(self, told: Cut) -> None:
         """The last pass as the history has it: the way back from it may still be to come."""
         self._told = Open(told, self._work(), told.points[-1].held_mm, 0.0)
-        self._was_clear = False
+        self._was_clear = self._idle = False
 
     def finish(self) -> list[Cut]:
         """End what is under way where it is."""
