@@ -149,8 +149,10 @@ def test_spoilt_lines_are_seen_on_the_wire_and_end(fault: str, least: float) -> 
         host.hear(0.1)
         spoilt = host.hear(0.2)
         assert sum(isinstance(message, Damaged) for message in spoilt) > least * len(spoilt) > 0
-        host.hear(0.6)
-        assert not [message for message in host.hear(0.3) if isinstance(message, Damaged)]
+        # How long what was sent takes to be read is the machine's affair; that it ends is the fault's.
+        end_s = time.monotonic() + 5.0
+        while any(isinstance(message, Damaged) for message in host.hear(0.3)):
+            assert time.monotonic() < end_s
 
 
 def test_noise_glitch_missed_edges_and_creep_are_seen_on_the_wire() -> None:
