@@ -226,12 +226,15 @@ def test_a_bore_is_chosen_drawn_and_its_part_finished_on_the_page(lathe: Waytell
     page.keyboard.press("Escape")
     page.get_by_role("button", name="Back to the cut").click()
     # Hatched is the metal alone: of a bar of 24 mm and 40 mm long, with a bore of 10 mm.
-    corners = page.eval_on_selector(
-        ".hatched", "e => e.getAttribute('d').match(/-?[0-9.]+ -?[0-9.]+/g).map(pair => pair.split(' ').map(Number))"
+    # The drawing follows with the next state.
+    page.wait_for_function(
+        """() => {
+          const drawn = document.querySelector(".hatched")?.getAttribute("d")?.match(/-?[0-9.]+ -?[0-9.]+/g) ?? [];
+          const [x, y] = [0, 1].map((at) => drawn.map((pair) => Number(pair.split(" ")[at])));
+          const ratio = (Math.max(...y) - Math.min(...y)) / (Math.max(...x) - Math.min(...x));
+          return Math.abs(ratio / ((12 - 5) / 40) - 1) < 0.01;
+        }"""
     )
-    wide = max(x for x, _ in corners) - min(x for x, _ in corners)
-    high = max(y for _, y in corners) - min(y for _, y in corners)
-    assert high / wide == pytest.approx((12.0 - 5.0) / 40.0, rel=0.01)
     page.keyboard.press("8")
     page.get_by_label("Measured size").fill("6.01")
     page.get_by_role("button", name="Measured", exact=True).click()
