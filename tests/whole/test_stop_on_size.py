@@ -53,9 +53,13 @@ def good(figure: dict[str, Any] | None) -> float | None:
 def finished(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     """One bush turned; passes as recorded, true passes, true outline."""
     person = Person()
+    ready: list[bool] = []
     done: list[bool] = []
 
     def bush(worker: Any) -> Any:
+        # The board counts from the start; the person begins once the machine is set up.
+        while not ready:
+            yield
         yield from SCRIPTS["one_bush"](worker)
         done.append(True)
         while True:
@@ -67,6 +71,7 @@ def finished(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     person.waytell = running = Waytell("run", "--source", board_url, "--data", folder)
     try:
         assert running.act("use_config", config=board.config).status_code == 200
+        ready.append(True)
         running.wait_for(lambda _: done, within_s=240)
         return {
             "passes": running.passes(), "true": board.passes(), "truth": board.truth(), "refused": person.refused,
