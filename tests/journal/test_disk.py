@@ -17,7 +17,7 @@ from support.disk import PAGE, file_size_limit, may_mount, overwrite, small_disk
 from waytell.journal import sqlite_file
 from waytell.journal.store import Store, journal_file, journal_url
 from waytell.journal.trouble import JournalError
-from waytell.journal.writer import JournalWriter
+from waytell.journal.writer import RETRY_S, JournalWriter
 
 Told = queue.SimpleQueue[str | None]
 needs_mount = pytest.mark.skipif(not may_mount(), reason="only root may mount a disk")
@@ -211,6 +211,10 @@ def test_nothing_more_is_written_to_a_file_found_damaged_while_running(folder: P
     before = file.read_bytes()
     assert "damaged" in (ask(writer, 202) or "")
     writer.trace(piece(202, 1.0))
+    time.sleep(RETRY_S)
+    busy_s = time.process_time()
+    time.sleep(0.5)
+    assert time.process_time() - busy_s < 0.25, "it rests: nothing can be done"
     writer.close()
     assert file.read_bytes() == before
     assert writer.not_stored == 2
@@ -245,6 +249,7 @@ def test_two_programs_in_one_journal_are_told_apart(folder: Path) -> None:
 
 def test_events_whose_storing_only_seemed_to_fail_are_not_doubled(folder: Path) -> None:
     store = Store(journal_url(folder))
+    store.append("lathe", [event(1), event(2)])
     store.append("lathe", [event(1), event(2)])
     store.append("lathe", [event(1), event(2), event(3)])
     assert store.load("lathe") == [event(1), event(2), event(3)]

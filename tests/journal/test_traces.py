@@ -83,8 +83,9 @@ def test_blocks_whose_storing_only_seemed_to_fail_are_not_doubled(store: Store, 
     some = [block(1, 1, float(i)) for i in range(3)]
     store.append_blocks("lathe", some)
     store.append_blocks("lathe", some)
-    store.append_blocks("lathe", [block(1, 1, 9.0)])
+    store.append_blocks("lathe", [*some, block(1, 1, 9.0)])
     assert numbers(tmp_path) == [1, 2, 3, 4]
+    assert alike(store.trace("lathe", 1, 0.0, 99.0), [r for t_s in (0.0, 1.0, 2.0, 9.0) for r in readings(t_s)])
 
 
 def test_the_oldest_are_pruned_by_age(store: Store, tmp_path: Path) -> None:

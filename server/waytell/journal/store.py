@@ -115,8 +115,9 @@ class Store:
             except IntegrityError:
                 # They may have reached the disk all the same when storing them seemed to fail.
                 rows = self._not_stored(rows)
-                with self._writing(self._writer) as connection:
-                    connection.execute(sa.insert(EVENTS), rows)
+                if rows:
+                    with self._writing(self._writer) as connection:
+                        connection.execute(sa.insert(EVENTS), rows)
 
     def _not_stored(self, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
         """Those that are not there, number and all; one that is there otherwise will be refused again."""
@@ -124,7 +125,7 @@ class Store:
         query = sa.select(EVENTS).where(EVENTS.c.machine == first["machine"], EVENTS.c.number >= first["number"])
         with self._reader.connect() as connection:
             stored = [dict(row._mapping) for row in connection.execute(query)]  # noqa: SLF001 - its public name
-        return [row for row in rows if row not in stored] or rows
+        return [row for row in rows if row not in stored]
 
     # -- readings --------------------------------------------------------------------------------------------------
 

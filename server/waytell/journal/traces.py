@@ -59,15 +59,17 @@ def newest(connection: sa.Connection, machine: str) -> Newest | None:
 
 def insert(connection: sa.Connection, machine: str, blocks: Sequence[Block]) -> None:
     last = newest(connection, machine)
-    if last is not None and (last.run, last.t_start_s) == (blocks[-1].run, blocks[-1].t_start_s):
-        # They reached the disk all the same when storing them seemed to fail.
-        return
+    if last is not None:
+        # Some may have reached the disk all the same when storing them seemed to fail; more have come since.
+        there = [i for i, block in enumerate(blocks) if (block.run, block.t_start_s) == (last.run, last.t_start_s)]
+        blocks = blocks[there[0] + 1 :] if there else blocks
     number, total = (last.number, last.total_bytes) if last is not None else (0, 0)
     rows = []
     for block in blocks:
         number, total = number + 1, total + len(block.data)
         rows.append({**block._asdict(), "machine": machine, "number": number, "total_bytes": total})
-    connection.execute(sa.insert(TRACES), rows)
+    if rows:
+        connection.execute(sa.insert(TRACES), rows)
 
 
 def tail(connection: sa.Connection, machine: str, after_event: int) -> list[Reading]:

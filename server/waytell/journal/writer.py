@@ -8,6 +8,7 @@ beyond which the oldest are dropped.
 
 from __future__ import annotations
 
+import math
 import threading
 from collections import deque
 from collections.abc import Callable
@@ -174,7 +175,8 @@ class JournalWriter:
             write()
         except JournalError as error:
             self._failed = error
-            self._retry_s = monotonic() + RETRY_S
+            # Until something new comes: trying in vain again and again would take a whole processor.
+            self._retry_s = math.inf if error.lasting else monotonic() + RETRY_S
         else:
             self._failed, self._dropped = None, 0
         self._writing_since_s = None
