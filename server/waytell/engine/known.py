@@ -18,7 +18,6 @@ from waytell.engine.axes import Term, axis_terms, compound_shift_mm, moved_mm, q
 from waytell.engine.datum import Datum
 from waytell.engine.happening import Happening
 from waytell.engine.section import Section
-from waytell.engine.tool_shape import edge_of_pass
 
 UNDOABLE = frozenset(
     {
@@ -265,8 +264,7 @@ class Known:
             tool = next((tool for tool in self.config.tools if tool.name == passed.tool), None)
             if "drill_mm" in happening.body:
                 tool = drill(happening.body["drill_mm"])
-            bore = self.section.bore_at(path[0][1] - 1e-6)
-            self.section = self.section.cut(path, edge_of_pass(tool, passed.kind, passed.start_mm, passed.end_mm, bore))
+            self.section = self.section.after(passed.kind, tool, path)
 
 
 def drill(diameter_mm: float) -> Tool:

@@ -70,18 +70,16 @@ class Profile(NamedTuple):
         if high <= low:
             return self
         first, last = bisect_left(self.z, low), bisect_right(self.z, high)
-        middle = _lower_of(list(self.within(low, high)), _pieces(cut, low, high))
+        head, tail = max(0, first - 1), last + 1
         # Corners at the very ends of the cut belong to what stands outside it.
-        left = [
-            (z, r) for z, r in zip(self.z[max(0, first - 1) : first], self.r[max(0, first - 1) : first], strict=True)
-        ]
+        left = list(zip(self.z[head:first], self.r[head:first], strict=True))
         if low > self.z[0]:
             left.append((low, self.before(low)))
-        right = [(z, r) for z, r in zip(self.z[last : last + 1], self.r[last : last + 1], strict=True)]
+        right = list(zip(self.z[last:tail], self.r[last:tail], strict=True))
         if high < self.z[-1]:
             right.insert(0, (high, self.after(high)))
+        middle = _lower_of(self, Profile(tuple(z for z, _ in cut), tuple(r for _, r in cut)), low, high)
         changed = _without_idle([*left, *middle, *right])
-        head, tail = max(0, first - 1), last + 1
         return Profile(
             self.z[:head] + tuple(z for z, _ in changed) + self.z[tail:],
             self.r[:head] + tuple(r for _, r in changed) + self.r[tail:],
@@ -111,32 +109,36 @@ class Profile(NamedTuple):
         return Profile(tuple(z + dz_mm for z in self.z), tuple(r + dr_mm for r in self.r))
 
 
-def _pieces(corners: list[Corner], low: float, high: float) -> list[tuple[float, float, float, float]]:
-    return list(Profile(tuple(z for z, _ in corners), tuple(r for _, r in corners)).within(low, high))
-
-
-def _lower_of(a: list[tuple[float, float, float, float]], b: list[tuple[float, float, float, float]]) -> list[Corner]:
-    """The lower of two chains over the same stretch."""
-    out: list[Corner] = []
+def together(
+    a: Profile, b: Profile, low: float, high: float
+) -> Iterator[tuple[float, float, float, float, float, float]]:
+    """Pieces over which both chains are straight, between two places: (z0, a0, b0, z1, a1, b1)."""
+    pieces_a, pieces_b = list(a.within(low, high)), list(b.within(low, high))
     i = j = 0
-    while i < len(a) and j < len(b):
-        az0, ar0, az1, ar1 = a[i]
-        bz0, br0, bz1, br1 = b[j]
-        z0, z1 = max(az0, bz0), min(az1, bz1)
+    while i < len(pieces_a) and j < len(pieces_b):
+        pa, pb = pieces_a[i], pieces_b[j]
+        z0, z1 = max(pa[0], pb[0]), min(pa[2], pb[2])
         if z1 > z0:
-            fall_a, fall_b = (ar1 - ar0) / (az1 - az0), (br1 - br0) / (bz1 - bz0)
-            a0, a1 = ar0 + fall_a * (z0 - az0), ar0 + fall_a * (z1 - az0)
-            b0, b1 = br0 + fall_b * (z0 - bz0), br0 + fall_b * (z1 - bz0)
-            out.append((z0, min(a0, b0)))
-            if (a0 - b0) * (a1 - b1) < 0:
-                share = (a0 - b0) / ((a0 - b0) - (a1 - b1))
-                out.append((z0 + share * (z1 - z0), a0 + share * (a1 - a0)))
-            out.append((z1, min(a1, b1)))
-        if az1 <= bz1:
+            yield z0, _on(pa, z0), _on(pb, z0), z1, _on(pa, z1), _on(pb, z1)
+        if pa[2] <= pb[2]:
             i += 1
-        if bz1 <= az1:
+        if pb[2] <= pa[2]:
             j += 1
-    return out
+
+
+def _on(piece: tuple[float, float, float, float], z: float) -> float:
+    z0, r0, z1, r1 = piece
+    return r0 + (r1 - r0) * (z - z0) / (z1 - z0)
+
+
+def _lower_of(a: Profile, b: Profile, low: float, high: float) -> Iterator[Corner]:
+    """The lower of two chains, with the corners where they cross."""
+    for z0, a0, b0, z1, a1, b1 in together(a, b, low, high):
+        yield z0, min(a0, b0)
+        if (a0 - b0) * (a1 - b1) < 0:
+            share = (a0 - b0) / ((a0 - b0) - (a1 - b1))
+            yield z0 + share * (z1 - z0), a0 + share * (a1 - a0)
+        yield z1, min(a1, b1)
 
 
 def _without_idle(corners: list[Corner]) -> list[Corner]:

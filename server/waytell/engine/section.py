@@ -16,11 +16,15 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from waytell.engine.profile import Corner, Profile
-from waytell.engine.tool_shape import Edge, swept
+from waytell.documents.acts import FED_ACROSS
+from waytell.documents.base import PassKind
+from waytell.documents.config import Tool
+from waytell.engine.profile import Corner, Profile, together
+from waytell.engine.tool_shape import Edge, edge_of_pass, swept
 
 PIP_MM = 0.05  # what a tool set a little off centre leaves at the centre does not count as the face
-Piece = tuple[float, float, float, float]
+Piece = tuple[float, float, float, float, float, float]
+"""(z0, a0, b0, z1, a1, b1): both chains are straight from z0 to z1."""
 
 
 class Section(NamedTuple):
@@ -101,6 +105,11 @@ class Section(NamedTuple):
                 bore = bore.upper([(z, -r) for z, r in reach])
         return _held_together(Section(outside, bore))
 
+    def after(self, kind: PassKind, tool: Tool | None, path: Sequence[Corner]) -> Section:
+        """What is left after a pass of a kind, the tool's corner having gone along `path`."""
+        start, end = (path[0][0], path[-1][0]) if kind in FED_ACROSS else (path[0][1], path[-1][1])
+        return self.cut(path, edge_of_pass(tool, kind, start, end, self.bore_at(path[0][1] - 1e-6)))
+
     def _faced(self, moves: list[tuple[Corner, Corner]], edge: Edge) -> Section:
         """Everything beyond the path goes, at the radii that the edge passed."""
         chains = [Profile(*_columns(swept(edge.corners, a, b))) for a, b in moves]
@@ -154,14 +163,11 @@ class Section(NamedTuple):
 
     def area_mm2(self) -> float:
         """Of the half section, out of the chuck."""
-        return sum((a0 - b0 + a1 - b1) / 2 * (z1 - z0) for z0, a0, b0, z1, a1, b1 in _together(self.outside, self.bore))
+        return sum(_area_mm2(*piece) for piece in _together(self.outside, self.bore))
 
     def volume_mm3(self) -> float:
-        """Of the work out of the chuck: frustums, pi h (a^2 + a b + b^2) / 3 each."""
-        return sum(
-            math.pi * (z1 - z0) / 3 * (a0 * a0 + a0 * a1 + a1 * a1 - b0 * b0 - b0 * b1 - b1 * b1)
-            for z0, a0, b0, z1, a1, b1 in _together(self.outside, self.bore)
-        )
+        """Of the work out of the chuck."""
+        return sum(_volume_mm3(*piece) for piece in _together(self.outside, self.bore))
 
     def polygon(self) -> tuple[Corner, ...]:
         """(Z, radius) corners of the closed half section, from the chuck along the outside and back along the bore."""
@@ -169,24 +175,11 @@ class Section(NamedTuple):
 
     def left_over(self, target: Section) -> tuple[float, float]:
         """Area (mm2) and volume (mm3) still to take off to reach a target section."""
-        outer = _excess(self.outside, target.outside)
-        inner = _excess(target.bore, self.bore)
-        beyond = [
-            (z0, a0, b0, z1, a1, b1)
-            for z0, a0, b0, z1, a1, b1 in _together(self.outside, self.bore)
-            if z1 > target.front_mm
+        pieces = [*_excess(self.outside, target.outside), *_excess(target.bore, self.bore)]
+        pieces += [
+            _from(piece, target.front_mm) for piece in _together(self.outside, self.bore) if piece[3] > target.front_mm
         ]
-        ends = [_from(piece, target.front_mm) for piece in beyond]
-        area = outer[0] + inner[0] + sum((a0 - b0 + a1 - b1) / 2 * (z1 - z0) for z0, a0, b0, z1, a1, b1 in ends)
-        volume = (
-            outer[1]
-            + inner[1]
-            + sum(
-                math.pi * (z1 - z0) / 3 * (a0 * a0 + a0 * a1 + a1 * a1 - b0 * b0 - b0 * b1 - b1 * b1)
-                for z0, a0, b0, z1, a1, b1 in ends
-            )
-        )
-        return area, volume
+        return sum(_area_mm2(*piece) for piece in pieces), sum(_volume_mm3(*piece) for piece in pieces)
 
     def gouge(self, target: Section) -> tuple[float, float] | None:
         """(depth, Z) of the worst place where metal of the target is missing, depth along X; None where there is none.
@@ -218,30 +211,22 @@ def _held_together(section: Section) -> Section:
     return section
 
 
-def _together(a: Profile, b: Profile) -> list[tuple[float, float, float, float, float, float]]:
-    """Pieces of both chains over the stretch that both have: (z0, a0, b0, z1, a1, b1)."""
-    out = []
-    low, high = max(a.z[0], b.z[0]), min(a.z[-1], b.z[-1])
-    pieces_a, pieces_b = list(a.within(low, high)), list(b.within(low, high))
-    i = j = 0
-    while i < len(pieces_a) and j < len(pieces_b):
-        pa, pb = pieces_a[i], pieces_b[j]
-        z0, z1 = max(pa[0], pb[0]), min(pa[2], pb[2])
-        if z1 > z0:
-            out.append((z0, _on(pa, z0), _on(pb, z0), z1, _on(pa, z1), _on(pb, z1)))
-        if pa[2] <= pb[2]:
-            i += 1
-        if pb[2] <= pa[2]:
-            j += 1
-    return out
+def _together(a: Profile, b: Profile) -> Iterator[Piece]:
+    """Pieces of both chains over the stretch that both have."""
+    return together(a, b, max(a.z[0], b.z[0]), min(a.z[-1], b.z[-1]))
 
 
-def _on(piece: Piece, z: float) -> float:
-    z0, r0, z1, r1 = piece
-    return r0 + (r1 - r0) * (z - z0) / (z1 - z0)
+def _area_mm2(z0: float, a0: float, b0: float, z1: float, a1: float, b1: float) -> float:
+    """Of what lies under a and above b."""
+    return (a0 - b0 + a1 - b1) / 2 * (z1 - z0)
 
 
-def _from(piece: tuple[float, ...], z: float) -> tuple[float, ...]:
+def _volume_mm3(z0: float, a0: float, b0: float, z1: float, a1: float, b1: float) -> float:
+    """Of the same turned about the axis: a frustum less a frustum, pi h (r0^2 + r0 r1 + r1^2) / 3 each."""
+    return math.pi * (z1 - z0) / 3 * (a0 * a0 + a0 * a1 + a1 * a1 - b0 * b0 - b0 * b1 - b1 * b1)
+
+
+def _from(piece: Piece, z: float) -> Piece:
     """What lies beyond Z of a piece of both chains."""
     z0, a0, b0, z1, a1, b1 = piece
     if z <= z0:
@@ -263,23 +248,16 @@ def _farthest(z0: float, a0: float, b0: float, z1: float, a1: float, b1: float, 
     return z0 + high * (z1 - z0) if low <= high else None
 
 
-def _excess(a: Profile, b: Profile) -> tuple[float, float]:
-    """Area and volume of what lies under `a` and above `b`."""
-    area = volume = 0.0
+def _excess(a: Profile, b: Profile) -> Iterator[Piece]:
+    """Pieces of what lies under `a` and above `b`."""
     for z0, a0, b0, z1, a1, b1 in _together(a, b):
         d0, d1 = a0 - b0, a1 - b1
-        if d0 <= 0 and d1 <= 0:
-            continue
-        if d0 < 0 or d1 < 0:
+        if d0 >= 0 and d1 >= 0:
+            yield z0, a0, b0, z1, a1, b1
+        elif d0 > 0 or d1 > 0:
             share = d0 / (d0 - d1)
             zc, rc = z0 + share * (z1 - z0), a0 + share * (a1 - a0)
-            if d0 < 0:
-                z0, a0, b0 = zc, rc, rc  # noqa: PLW2901 - the part of the piece that counts
-            else:
-                z1, a1, b1 = zc, rc, rc  # noqa: PLW2901
-        area += (a0 - b0 + a1 - b1) / 2 * (z1 - z0)
-        volume += math.pi * (z1 - z0) / 3 * (a0 * a0 + a0 * a1 + a1 * a1 - b0 * b0 - b0 * b1 - b1 * b1)
-    return area, volume
+            yield (z0, a0, b0, zc, rc, rc) if d0 > 0 else (zc, rc, rc, z1, a1, b1)
 
 
 def _joined(a: Profile, b: Profile) -> Profile:

@@ -12,6 +12,7 @@ import math
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
+from waytell.documents.acts import FED_ACROSS
 from waytell.documents.base import PassKind
 from waytell.documents.config import Tool
 from waytell.engine.profile import Corner
@@ -60,7 +61,7 @@ def edge_of_pass(tool: Tool | None, kind: PassKind, start_mm: float, end_mm: flo
     `bore_mm` is the radius of the bore there: only from it, or from the centre, is a face fed outwards as a whole.
     """
     grows = end_mm > start_mm
-    if kind in ("facing", "grooving", "parting"):
+    if kind in FED_ACROSS:
         return edge_of(tool, kind, outwards=grows and start_mm <= max(bore_mm, 0.0) + FROM_CENTRE_MM)
     return edge_of(tool, kind, left=grows)
 
