@@ -9,6 +9,7 @@ import math
 from typing import Literal, NamedTuple
 
 from waytell.documents.acts import Operation
+from waytell.documents.base import PassKind
 from waytell.documents.config import Tool
 from waytell.engine.axes import warm_mm
 
@@ -26,6 +27,11 @@ class Warm(NamedTuple):
 def feed_sign(operation: Operation) -> int:
     """1 where the feed coordinate grows towards the end of the operation, else -1."""
     return 1 if operation.end_mm > operation.start_mm else -1
+
+
+def held_sign(kind: PassKind) -> int:
+    """Which way along the held axis the metal lies: a bore is advanced outwards, all else inwards."""
+    return 1 if kind == "boring" else -1
 
 
 def feed_end_mm(operation: Operation, tool: Tool | None, warm: Warm) -> float:

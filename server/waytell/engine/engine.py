@@ -10,12 +10,12 @@ from collections.abc import Iterable
 from typing import Any
 
 from waytell.documents import acts
-from waytell.documents.base import Axis, PassKind
+from waytell.documents.base import Axis
 from waytell.documents.state import DoubtCode
 from waytell.engine.acts_check import act_words, check_act
 from waytell.engine.axes import AXES
 from waytell.engine.datum import Datum
-from waytell.engine.distance_to_go import Warm, feed_end_mm, feed_sign, to_go_mm
+from waytell.engine.distance_to_go import Warm, feed_end_mm, feed_sign, held_sign, to_go_mm
 from waytell.engine.doubt import Doubts, in_words
 from waytell.engine.happening import Happening, Kind
 from waytell.engine.hold_watch import HoldWatch, limits_mm
@@ -23,11 +23,9 @@ from waytell.engine.known import UNDOABLE, CutBy, Known
 from waytell.engine.pass_finder import PassFinder
 from waytell.engine.pass_record import PassRecord
 from waytell.engine.passes import Cut, Work
-from waytell.engine.passes import place as place_of
 from waytell.engine.positions import Positions
 from waytell.engine.section import Section
 from waytell.engine.strokes import Point
-from waytell.engine.tool_shape import Edge, edge_of_pass
 from waytell.engine.words import coordinate, fine_length, slide
 from waytell_bridge.reading import BoardEvent, BoardHello, LinkReport, MissedEdges, Reading, SpindlePulse, SwitchInputs
 
@@ -161,25 +159,16 @@ class Engine:
         words = act_words(self, act)
         if isinstance(act, acts.Drilled):
             self._owed += self.finish()
-            self._owed.append(self._drilled(act))
+            self._owed.append(self.happened("pass_finished", *self._record.drilled(act)))
         if isinstance(act, acts.TouchOff):
             body |= self._touch_body(act)
         elif isinstance(act, acts.ConfirmPositions):
-            body |= {"boot": self.doubts.boot, "missed": self._missed()}
+            body |= {"boot": self.doubts.boot, "missed": self.missed()}
         elif isinstance(act, acts.Undo):
             body["undoes"] = self.known.undoable[-1][0]
         happening = self.happened("act", words, body)
         self._after(act)
         return [*self._paid(), happening]
-
-    def _drilled(self, act: acts.Drilled) -> Happening:
-        """A hole that no scale saw is a pass by the person's word."""
-        passed, details = self._record.drilled(act, self.known, self.t_s)
-        body = {
-            "pass": passed.model_dump(mode="json"), "held_counts": list(self.place.counts), "wound_in_mm": 0.0,
-            "boot": self.doubts.boot, "missed": self._missed(), "sound": False, **details,
-        }  # fmt: skip
-        return self.happened("pass_finished", f"Pass {passed.number}: drilling, as told", body)
 
     def _paid(self) -> list[Happening]:
         owed, self._owed = self._owed, []
@@ -256,17 +245,13 @@ class Engine:
                 hold.feed_began()
         judged = hold.clamped_by is not None
         if not judged and finder.points is not None:
-            inward = hold.went(held) * self._inward(hold.axis) > 0
+            operation = self.known.operation
+            inward = hold.went(held) * (held_sign(operation.kind) if operation is not None else -1) > 0
             # Near the end of the feed the tool is drawn out of the metal, and while the feed rests it may be; into the
             # metal nobody winds it by intent.
             if not self._at_end(hold.axis, fed, 0.0 if inward else DRAWN_OUT_MM):
                 judged = finder.advancing(t, FEEDING_WITHIN_S) or (inward and self.at_work)
         return hold.step(t, held, fed, judged=judged)
-
-    def _inward(self, held_axis: Axis) -> int:
-        """Which way along the held axis the metal lies."""
-        operation = self.known.operation
-        return 1 if operation is not None and operation.kind == "boring" and held_axis == "X" else -1
 
     def _at_end(self, held_axis: Axis, fed: float, within_mm: float) -> bool:
         """The feed has come to its end: what the other slide does now is the person backing the tool out."""
@@ -280,7 +265,12 @@ class Engine:
 
     def stroke_of(self, feed_axis: Axis) -> list[Point] | None:
         """Points of the stroke under way along an axis; None where there is none."""
-        return self.passes.points(feed_axis)
+        return self.passes.finder(feed_axis).points
+
+    @property
+    def section_before(self) -> Section | None:
+        """The work as it was before the pass that may still go on."""
+        return self._section
 
     @property
     def section(self) -> Section | None:
@@ -305,29 +295,6 @@ class Engine:
         """A stroke is under way and has met the work: winding up to it in the air is not yet a pass."""
         return self.stroke_of(feed_axis) is not None and self.at_work
 
-    def cutting_path(self) -> list[tuple[float, float]]:
-        """Where the tool's corner has gone, (x, z), in the stroke under way; empty where none is."""
-        for axis in AXES:
-            points = self.stroke_of(axis)
-            if points:
-                held = sorted(point.held_mm for point in points[-9:])[min(len(points), 9) // 2]
-                return [place_of(axis, point.fed_mm, held, 0.0) for point in (points[0], points[-1])]
-        return []
-
-    def edge_in_use(self) -> Edge:
-        """What the tool cuts with in the stroke under way."""
-        axis: Axis = next((axis for axis in AXES if self.stroke_of(axis)), "X")
-        operation, tool = self.known.operation, self.known.tool
-        kind: PassKind = "facing" if axis == "X" else "turning"
-        if operation is not None and operation.feed_axis == axis:
-            kind = operation.kind
-        elif tool is not None and tool.kind != "turning":
-            kind = {"boring": "boring", "drill": "drilling"}.get(tool.kind, "grooving")  # type: ignore[assignment]
-        start = self.cutting_path()[0]
-        bore = self.section.bore_at(start[1] - 1e-6) if self.section is not None else 0.0
-        fed = start[0] if axis == "X" else start[1]
-        return edge_of_pass(tool, kind, fed, fed + self._sign(axis), bore)
-
     def held_of_last_pass(self) -> float | None:
         """Coordinate, as the datums are now, at which the last pass was cut."""
         last = self.known.last_pass
@@ -337,6 +304,10 @@ class Engine:
         held_axis: Axis = "Z" if last.passed.feed_axis == "X" else "X"
         # A cone has no one place where it was held.
         return None if last.passed.fed_by == "compound" else self.place.at(last.counts, held_axis)
+
+    def later_s(self) -> float:
+        """What the host's clock says more than the board's."""
+        return (self._reading_s or 0.0) - self.place.board_s
 
     def _work(self) -> Work:
         """What a stroke is judged by, as it is now."""
@@ -360,29 +331,13 @@ class Engine:
         )
 
     def _finished(self, cuts: list[Cut]) -> list[Happening]:
-        return [one for cut in cuts for one in self._pass_finished(cut)]
-
-    def _pass_finished(self, cut: Cut) -> list[Happening]:
-        known, record = self.known, self._record
-        # Measured by the board's clock, told in the host's, like everything else that happened.
-        later_s = (self._reading_s or 0.0) - self.place.board_s
-        if record.stood_still(cut, later_s):
-            return []
-        passed = record.passed(cut, known, self._section, self.warm, later_s)
-        held_axis: Axis = "Z" if passed.feed_axis == "X" else "X"
-        body = {
-            "pass": passed.model_dump(mode="json"),
-            "held_counts": list(self.place.counts_at(known, held_axis, cut.held_mm)),
-            "wound_in_mm": known.wound_in_mm,
-            "boot": self.doubts.boot,
-            "missed": self._missed(),
-            "sound": not self.doubts.lost_count(held_axis, known),
-            **record.details(cut, known, self._section),
-        }
-        depth = "" if cut.depth_mm is None else f", {fine_length(cut.depth_mm, known.units)} deep"
-        happening = self.happened("pass_finished", f"Pass {passed.number}: {passed.kind}, {cut.role}{depth}", body)
-        self._lay_out_work()
-        return [happening]
+        out = []
+        for cut in cuts:
+            told = self._record.finished(cut)
+            if told is not None:
+                out.append(self.happened("pass_finished", *told))
+                self._lay_out_work()
+        return out
 
     def _slide_moved(self, hold: HoldWatch) -> Happening:
         where = coordinate("X" if hold.axis == "Z" else "Z", hold.worst_at_mm or 0.0, self.known.units)
@@ -545,9 +500,10 @@ class Engine:
             "counts": list(last.counts if last is not None else self.place.counts),
             "wound_in_mm": last.wound_in_mm if last is not None else self.known.wound_in_mm,
             "boot": self.doubts.boot,
-            "missed": self._missed(),
+            "missed": self.missed(),
             "datum_sound": act.axis in self.known.datums and not self.doubts.lost_count(act.axis, self.known),
         }
 
-    def _missed(self) -> dict[str, int]:
+    def missed(self) -> dict[str, int]:
+        """Missed edges of each scale up to now, as JSON has them."""
         return {str(channel): total for channel, total in self.doubts.missed.items()}

@@ -6,7 +6,7 @@ import math
 from typing import NamedTuple
 
 from waytell.documents.acts import Operation
-from waytell.documents.base import Axis
+from waytell.documents.base import Axis, PassKind
 from waytell.documents.state import (
     Alarm,
     AxisState,
@@ -35,6 +35,7 @@ from waytell.engine.distance_to_go import (
     feed_end_mm,
     feed_sign,
     forecast,
+    held_sign,
     reached_band_mm,
     schedule,
     to_go_mm,
@@ -187,15 +188,38 @@ def _doubts(engine: Engine, reasons: dict[Axis, tuple[DoubtCode, ...]]) -> tuple
 
 def _profiles(engine: Engine) -> dict[str, tuple[tuple[float, float], ...]]:
     """Outside and bore of the work as it is at this moment, with what the stroke under way has taken off."""
-    section = engine.section
-    if section is None:
-        section = engine.known.section
-    elif path := engine.cutting_path():
-        section = section.cut(path, engine.edge_in_use())
+    section = engine.known.section if engine.section is None else _being_cut(engine, engine.section)
     if section is None:
         return {"outline": (), "bore": ()}
     bore = section.bore.corners() if max(section.bore.r) > 0 else ()
     return {"outline": _drawn(section.outside.corners()), "bore": _drawn(bore)}
+
+
+def _being_cut(engine: Engine, section: Section) -> Section:
+    """With what the stroke under way has taken off, near enough for a drawing: straight from where it began."""
+    for axis in AXES:
+        points = engine.stroke_of(axis)
+        if points:
+            recent = sorted(point.held_mm for point in points[-9:])
+            held = recent[len(recent) // 2]
+            path = [(p.fed_mm, held) if axis == "X" else (held, p.fed_mm) for p in (points[0], points[-1])]
+            return section.after(_kind_of(engine, axis), engine.known.tool, path)
+    return section
+
+
+def _kind_of(engine: Engine, axis: Axis) -> PassKind:
+    """What a stroke along an axis would be, by the operation, else by the tool."""
+    operation, tool = engine.known.operation, engine.known.tool
+    if operation is not None and operation.feed_axis == axis:
+        return operation.kind
+    by_tool = _BY_TOOL[axis].get(tool.kind) if tool is not None else None
+    return by_tool or ("facing" if axis == "X" else "turning")
+
+
+_BY_TOOL: dict[Axis, dict[str, PassKind]] = {
+    "X": {"grooving": "grooving"},
+    "Z": {"boring": "boring", "drill": "drilling"},
+}
 
 
 def _drawn(corners: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
@@ -225,11 +249,10 @@ def _plan(engine: Engine, operation: Operation) -> Schedule | None:
         return None
     axis = operation.held_axis
     band = reached_band_mm(engine.place.count_mm[axis], 2 * engine.place.noise_mm[axis], operation.tolerance_mm)
-    if operation.kind == "boring":
-        # A bore is advanced outwards: the same sums with all signs turned.
-        plan = schedule(-surface, operation, -target, band)
-        return plan._replace(pass_target_mm=-plan.pass_target_mm)
-    return schedule(surface, operation, target, band)
+    # A bore is advanced outwards: the same sums with all signs turned.
+    way = -held_sign(operation.kind)
+    plan = schedule(way * surface, operation, way * target, band)
+    return plan._replace(pass_target_mm=way * plan.pass_target_mm)
 
 
 def _surface(engine: Engine, operation: Operation) -> float | None:
@@ -266,7 +289,7 @@ def _remaining(engine: Engine, operation: Operation, reasons: dict[Axis, tuple[D
         )
     plan = _plan(engine, operation) or Schedule(target, 1)
     u_mm = engine.place.u_mm(engine.known, axis)
-    way = -1 if operation.kind == "boring" else 1
+    way = -held_sign(operation.kind)
     return Remaining(
         this_pass=_figure(way * (position - plan.pass_target_mm), u_mm, reasons[axis]),
         total=_figure(way * (position - target), u_mm, reasons[axis]),

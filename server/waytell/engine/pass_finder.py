@@ -13,7 +13,7 @@ from typing import NamedTuple
 from waytell.documents.base import Axis
 from waytell.engine.passes import Cut, Work, along_compound, extended, measure, taken_off
 from waytell.engine.section import Section
-from waytell.engine.strokes import Point, Stroke, StrokeFinder
+from waytell.engine.strokes import Stroke, StrokeFinder
 
 JOIN_MM = 0.05
 """Set back to the same dial reading by hand, a slide stands within this."""
@@ -157,10 +157,6 @@ class PassFinder:
         """Something is fed, or a pass may still go on."""
         return self.open is not None or any(finder.points is not None for finder in self._slides.values())
 
-    def points(self, axis: Axis) -> list[Point] | None:
-        """Of the stroke under way along an axis; None where there is none."""
-        return self.finder(axis).points
-
     # -- inside ----------------------------------------------------------------------------------------------------
 
     def _stroked(self, stroke: Stroke, now_s: float) -> list[Cut]:
@@ -191,7 +187,6 @@ class PassFinder:
         done = self.close()
         if cut.role == "air":
             return [*done, cut]
-        # Others may have been told just now: what the work is before this pass is asked for again.
         self._open(cut, work, stroke, now_s)
         return [*done, *(self.close() if self._complete(cut) else [])]
 

@@ -14,11 +14,10 @@ from typing import NamedTuple
 from waytell.documents.acts import Operation
 from waytell.documents.base import PassKind, Role
 from waytell.documents.config import Tool
-from waytell.engine.distance_to_go import feed_sign
+from waytell.engine.distance_to_go import feed_sign, held_sign
 from waytell.engine.profile import Corner, simplified
 from waytell.engine.section import PIP_MM, Section
 from waytell.engine.strokes import DWELL_S, SAMPLE_MM, FeedLine, Point, Stroke
-from waytell.engine.tool_shape import Edge, edge_of_pass
 
 LEAST_LENGTH_MM = 0.5
 # Common practice, no source: hand feed on a small lathe stays well under this, winding up to the work does not.
@@ -95,11 +94,7 @@ def place(axis: FeedLine, fed_mm: float, held_mm: float, angle_deg: float) -> Co
 
 def taken_off(section: Section, cut: Cut, tool: Tool | None) -> Section:
     """The work after a pass."""
-    return section.cut(cut.path, _edge_of(section, cut, tool)) if cut.path else section
-
-
-def _edge_of(section: Section, cut: Cut, tool: Tool | None) -> Edge:
-    return edge_of_pass(tool, cut.kind, cut.start_mm, cut.end_mm, section.bore_at(cut.path[0][1] - 1e-6))
+    return section.after(cut.kind, tool, cut.path) if cut.path else section
 
 
 def along_compound(x_mm: float, z_mm: float, angle_deg: float) -> Corner:
@@ -121,23 +116,10 @@ def measure(stroke: Stroke, work: Work) -> Cut | None:
     if _length(points) < LEAST_LENGTH_MM:
         return _in_the_air(stroke, work, operation)
     kind = _kind(stroke, points, work, operation)
-    depths = _depths(stroke.axis, kind, points, work)
-    depth = _median(depths) if depths else None
-    if depth is not None and operation is None and stroke.sign > 0 and kind in ("facing", "turning"):
-        depth = min(depth, _thickness(stroke, kind, points, work))
-    if work.section is None and kind in work.last:
-        depth = (work.last[kind][0] - _median([p.held_mm for p in points])) * (-1 if kind == "boring" else 1)
+    depth = _depth(stroke, kind, points, work, operation)
     if not _is_pass(stroke, points, kind, depth, work, operation):
         return None
-    held = _median([point.held_mm for point in points])
-    role = _role(kind, depth, held, work, operation)
-    if kind in ("grooving", "parting", "drilling"):
-        depth = abs(points[-1].fed_mm - points[0].fed_mm)
-    path = _path(stroke, points, held, work) if work.section is not None else ()
-    least = _least_mm(kind, depth, work, operation)
-    return Cut(
-        kind, role, stroke.axis, stroke.sign, operation, tuple(points), stroke.rest_held_mm, held, depth, path, least
-    )
+    return _cut(stroke, kind, points, depth, work, operation)
 
 
 def extended(cut: Cut, stroke: Stroke, work: Work) -> Cut:
@@ -146,18 +128,43 @@ def extended(cut: Cut, stroke: Stroke, work: Work) -> Cut:
     if not beyond:
         return cut
     points = [*_steady(cut.points, work.band_mm), *reversed(_steady(tuple(reversed(beyond)), work.band_mm))]
-    depths = _depths(cut.axis, cut.kind, points, work)
+    # A groove may turn out to be parting off; else a pass stays what it began as.
+    kind = _kind_across(stroke, points, work) if cut.kind == "grooving" and cut.operation is None else cut.kind
+    depths = _depths(cut.axis, kind, points, work)
+    depth = _median(depths) if depths else cut.depth_mm
+    whole = Stroke(cut.axis, cut.sign, tuple(points), cut.rest_held_mm)
+    return _cut(whole, kind, points, depth, work, cut.operation)
+
+
+def _cut(
+    stroke: Stroke, kind: PassKind, points: list[Point], depth: float | None, work: Work, operation: Operation | None
+) -> Cut:
     held = _median([point.held_mm for point in points])
-    depth = cut.depth_mm
-    if cut.kind == "grooving" and cut.operation is None:
-        cut = cut._replace(kind=_kind_across(stroke, points, work))
-    if cut.kind in ("grooving", "parting", "drilling"):
-        depth = abs(points[-1].fed_mm - points[0].fed_mm)
-    elif depths:
-        depth = _median(depths)
-    role = _role(cut.kind, depth, held, work, cut.operation)
-    path = _path(stroke._replace(points=tuple(points)), points, held, work) if work.section is not None else ()
-    return cut._replace(points=tuple(points), held_mm=held, depth_mm=depth, role=role, path=path)
+    plunges = kind in ("grooving", "parting", "drilling")
+    return Cut(
+        kind, _role(kind, depth, held, work, operation), stroke.axis, stroke.sign, operation, tuple(points),
+        stroke.rest_held_mm, held, _length(points) if plunges else depth,
+        _path(stroke, points, held, work) if work.section is not None else (),
+        0.0 if plunges else _least_mm(kind, depth, work, operation),
+    )  # fmt: skip
+
+
+def _depth(
+    stroke: Stroke, kind: PassKind, points: list[Point], work: Work, operation: Operation | None
+) -> float | None:
+    """How far the tool stood in the metal; without an outline, how far beyond the last pass. None where unknown."""
+    held = _median([point.held_mm for point in points])
+    if work.section is None:
+        return (held - work.last[kind][0]) * held_sign(kind) if kind in work.last else None
+    depths = _depths(stroke.axis, kind, points, work)
+    if not depths:
+        return None
+    depth = _median(depths)
+    if operation is None and stroke.sign > 0 and kind in ("facing", "turning"):
+        # Where a nose has been, its corner was not: what counts is what is really taken off, spread over the way.
+        left = work.section.after(kind, work.tool, _path(stroke, points, held, work))
+        depth = min(depth, (work.section.area_mm2() - left.area_mm2()) / max(_length(points), 1e-6))
+    return depth
 
 
 def _steady(points: tuple[Point, ...], band_mm: float) -> list[Point]:
@@ -371,16 +378,6 @@ def _depths(axis: FeedLine, kind: PassKind, points: list[Point], work: Work) -> 
     return out
 
 
-def _thickness(stroke: Stroke, kind: PassKind, points: list[Point], work: Work) -> float:
-    """What is really taken off, spread over the way: where a nose has been, its corner was not."""
-    assert work.section is not None
-    held = _median([point.held_mm for point in points])
-    path = _path(stroke, points, held, work)
-    bore = work.section.bore_at(path[0][1] - 1e-6)
-    edge = edge_of_pass(work.tool, kind, points[0].fed_mm, points[-1].fed_mm, bore)
-    return (work.section.area_mm2() - work.section.cut(path, edge).area_mm2()) / max(_length(points), 1e-6)
-
-
 def _evenly(points: list[Point]) -> list[Corner]:
     """(fed, held) at even steps along the way, whatever the reports fell on."""
     start, way = points[0].fed_mm, points[-1].fed_mm - points[0].fed_mm
@@ -442,8 +439,7 @@ def _role(kind: PassKind, depth: float | None, held: float, work: Work, operatio
         return "spring"
     if operation is not None and work.target_mm is not None and not plunges and kind not in ("taper", "chamfer"):
         at_size = max(work.band_mm, operation.tolerance_mm / 2)
-        left = (work.target_mm - held) if kind == "boring" else (held - work.target_mm)
-        if left <= at_size:
+        if (work.target_mm - held) * held_sign(kind) <= at_size:
             return "finish"
     return "roughing"
 

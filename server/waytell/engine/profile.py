@@ -12,6 +12,8 @@ from typing import NamedTuple
 
 SAME_MM = 1e-9
 Corner = tuple[float, float]
+Piece = tuple[float, float, float, float, float, float]
+"""(z0, a0, b0, z1, a1, b1): two chains that are both straight from z0 to z1."""
 
 
 class Profile(NamedTuple):
@@ -109,10 +111,8 @@ class Profile(NamedTuple):
         return Profile(tuple(z + dz_mm for z in self.z), tuple(r + dr_mm for r in self.r))
 
 
-def together(
-    a: Profile, b: Profile, low: float, high: float
-) -> Iterator[tuple[float, float, float, float, float, float]]:
-    """Pieces over which both chains are straight, between two places: (z0, a0, b0, z1, a1, b1)."""
+def together(a: Profile, b: Profile, low: float, high: float) -> Iterator[Piece]:
+    """Pieces over which both chains are straight, between two places."""
     pieces_a, pieces_b = list(a.within(low, high)), list(b.within(low, high))
     i = j = 0
     while i < len(pieces_a) and j < len(pieces_b):

@@ -19,12 +19,10 @@ from typing import NamedTuple
 from waytell.documents.acts import FED_ACROSS
 from waytell.documents.base import PassKind
 from waytell.documents.config import Tool
-from waytell.engine.profile import Corner, Profile, together
+from waytell.engine.profile import Corner, Piece, Profile, together
 from waytell.engine.tool_shape import Edge, edge_of_pass, swept
 
 PIP_MM = 0.05  # what a tool set a little off centre leaves at the centre does not count as the face
-Piece = tuple[float, float, float, float, float, float]
-"""(z0, a0, b0, z1, a1, b1): both chains are straight from z0 to z1."""
 
 
 class Section(NamedTuple):
