@@ -1,7 +1,7 @@
 """What the pictures of a pass need, packed: its samples, and the half section before and after it.
 
-A day of passes stays in memory and in the journal, so these are kept as deflated JSON in base 64: some 2 kB a pass, where
-the lists take 40.
+A day of passes stays in memory and in the journal, so these are kept as deflated JSON in base 64: some 2 kB a pass,
+where the lists take 40.
 """
 
 from __future__ import annotations
