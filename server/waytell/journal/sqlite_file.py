@@ -15,8 +15,6 @@ import sqlalchemy as sa
 from sqlalchemy.pool import NullPool
 
 BUSY_S = 2.0
-SYNC = "sync"
-"""Execution option of a transaction: FULL is on disk when it is committed, NORMAL a little later."""
 
 
 def file_of(url: str) -> Path | None:
@@ -71,11 +69,12 @@ def _set_up(connection: sqlite3.Connection, _: object) -> None:
     cursor = connection.cursor()
     cursor.execute(f"PRAGMA busy_timeout={BUSY_S * 1000:.0f}")
     cursor.execute("PRAGMA journal_mode=WAL")
+    # On disk when it is committed, not a little later.
+    cursor.execute("PRAGMA synchronous=FULL")
     cursor.close()
 
 
 def _begin(connection: sa.Connection) -> None:
-    connection.exec_driver_sql(f"PRAGMA synchronous={connection.get_execution_options().get(SYNC, 'FULL')}")
     connection.exec_driver_sql("BEGIN IMMEDIATE")
 
 

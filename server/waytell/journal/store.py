@@ -1,8 +1,8 @@
 """The journal on disk, in SQLite by default: events, from which all state is rebuilt, and every reading.
 
-Write-ahead log with full synchronisation: an event that was committed survives a crash and a power cut; readings are
-on disk a little later. Errors of the database become `JournalError`, with words for the person. SQL is SQLAlchemy's,
-so that another database can take SQLite's place by its address.
+Write-ahead log with full synchronisation: what was committed survives a crash and a power cut. Errors of the database
+become `JournalError`, with words for the person. SQL is SQLAlchemy's, so that another database can take SQLite's place
+by its address.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from waytell.documents.state import Event
 from waytell.journal import schema, traces
 from waytell.journal.schema import EVENTS, TRACES
-from waytell.journal.sqlite_file import SYNC, file_of, reading_engine, writing_engine
+from waytell.journal.sqlite_file import file_of, reading_engine, writing_engine
 from waytell.journal.trace_block import BlockError
 from waytell.journal.traces import Block, Contents, Pruning
 from waytell.journal.trouble import JournalError, damaged, told
@@ -57,7 +57,6 @@ class Store:
         self.where = str(self._file or sa.make_url(url))
         self._writer = writing_engine(url) if self._file is not None else sa.create_engine(url)
         self._reader = self._writer if self._file is None else reading_engine(self._file)
-        self._late = self._writer.execution_options(**{SYNC: "NORMAL"})
         with self._telling("opened"):
             self._made = self._look()
         self._inode = self._present_inode()
@@ -110,13 +109,13 @@ class Store:
         rows = [_row(machine, event) for event in events]
         with self._telling("written"):
             try:
-                with self._writing(self._writer) as connection:
+                with self._writing() as connection:
                     connection.execute(sa.insert(EVENTS), rows)
             except IntegrityError:
                 # They may have reached the disk all the same when storing them seemed to fail.
                 rows = self._not_stored(rows)
                 if rows:
-                    with self._writing(self._writer) as connection:
+                    with self._writing() as connection:
                         connection.execute(sa.insert(EVENTS), rows)
 
     def _not_stored(self, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -136,12 +135,12 @@ class Store:
         return 1 if last is None else last.run + 1
 
     def append_blocks(self, machine: str, blocks: Sequence[Block]) -> None:
-        """Store readings, all or none; they may reach the disk a little later.
+        """Store readings, all or none.
 
         Raises:
             JournalError: nothing was stored; try again later.
         """
-        with self._telling("written"), self._writing(self._late) as connection:
+        with self._telling("written"), self._writing() as connection:
             traces.insert(connection, machine, blocks)
 
     def tail(self, machine: str, after_event: int) -> list[Reading]:
@@ -171,7 +170,7 @@ class Store:
         Raises:
             JournalError: nothing was taken out.
         """
-        with self._telling("pruned"), self._writing(self._late) as connection:
+        with self._telling("pruned"), self._writing() as connection:
             return traces.prune(connection, machine, what, at_most)
 
     def look_over(self, machine: str) -> Contents:
@@ -211,9 +210,9 @@ class Store:
                 yield connection
 
     @contextmanager
-    def _writing(self, engine: sa.Engine) -> Iterator[sa.Connection]:
+    def _writing(self) -> Iterator[sa.Connection]:
         self._still_there()
-        with engine.begin() as connection:
+        with self._writer.begin() as connection:
             if not self._made:
                 schema.bring_up_to_date(connection)
             yield connection
