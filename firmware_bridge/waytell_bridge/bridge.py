@@ -8,6 +8,7 @@ from __future__ import annotations
 import logging
 import threading
 import time
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from typing import TextIO
 
@@ -66,24 +67,13 @@ class Recorder:
                 _log.error(self.failed)
 
 
-class Bridge:
-    """Runs in a thread of its own between `start` and `stop`; `deliver` is called in that thread."""
+class Telling(ABC):
+    """Tells what a board says in a thread of its own between `start` and `stop`; `deliver` is called in that thread."""
 
-    def __init__(
-        self, address: str, deliver: Deliver, *, baud: int = 500_000, pattern: str | None = None, scale: float = 1.0,
-        recorder: Recorder | None = None,
-    ) -> None:  # fmt: skip
-        self._source = make_source(address, baud)
-        self._listener = make_listener(address, baud, pattern, scale)
+    def __init__(self, name: str, deliver: Deliver) -> None:
         self._deliver = deliver
-        self._recorder = recorder
         self._stopping = threading.Event()
-        self._wait_s = FIRST_WAIT_S
-        self._thread = threading.Thread(target=self._run, name=f"bridge[{address}]", daemon=True)
-
-    @property
-    def source(self) -> Source:
-        return self._source
+        self._thread = threading.Thread(target=self._run, name=name, daemon=True)
 
     def start(self) -> None:
         self._thread.start()
@@ -92,6 +82,28 @@ class Bridge:
         self._stopping.set()
         if self._thread.ident is not None:
             self._thread.join(timeout=5)
+
+    @abstractmethod
+    def _run(self) -> None:
+        """Tell until the end, or until `_stopping` is set."""
+
+
+class Bridge(Telling):
+    """Tells what comes from a source."""
+
+    def __init__(
+        self, address: str, deliver: Deliver, *, baud: int = 500_000, pattern: str | None = None, scale: float = 1.0,
+        recorder: Recorder | None = None,
+    ) -> None:  # fmt: skip
+        super().__init__(f"bridge[{address}]", deliver)
+        self._source = make_source(address, baud)
+        self._listener = make_listener(address, baud, pattern, scale)
+        self._recorder = recorder
+        self._wait_s = FIRST_WAIT_S
+
+    @property
+    def source(self) -> Source:
+        return self._source
 
     def _run(self) -> None:
         self._wait_s = FIRST_WAIT_S

@@ -23,7 +23,7 @@ from waytell.engine.happening import ActRefused
 from waytell.log_steps import LogSteps, Step
 from waytell.running import Lathe, Place
 from waytell.session import NotStored, Session
-from waytell_bridge.bridge import Recorder
+from waytell_bridge.bridge import Deliver, Recorder, Telling
 from waytell_bridge.reading import BoardEvent, Reading
 
 FARTHEST_BEHIND_S = 0.05  # a pace that this computer cannot keep up with is not caught up on
@@ -92,28 +92,18 @@ class _Acts:
             click.echo(f"The recorded act {act.act} was not taken: {trouble}", err=True)
 
 
-class Player:
-    """A thread that takes the steps of a log at their time, between `start` and `stop`."""
+class Player(Telling):
+    """Takes the steps of a log at their time."""
 
     def __init__(
-        self, steps: LogSteps, lines: Iterable[str], deliver: Callable[[list[BoardEvent]], None],
+        self, steps: LogSteps, lines: Iterable[str], deliver: Deliver,
         act: Callable[[Act, Reading | None, threading.Event], None], pace: float,
     ) -> None:  # fmt: skip
-        self._steps, self._lines = steps, lines
-        self._deliver, self._act = deliver, act
+        super().__init__("recording", deliver)
+        self._steps, self._lines, self._act = steps, lines, act
         self._pace = pace
         self._began_s = 0.0
         self._newest: Reading | None = None
-        self._stopping = threading.Event()
-        self._thread = threading.Thread(target=self._run, name="recording", daemon=True)
-
-    def start(self) -> None:
-        self._thread.start()
-
-    def stop(self) -> None:
-        self._stopping.set()
-        if self._thread.ident is not None:
-            self._thread.join(timeout=5)
 
     def _run(self) -> None:
         self._began_s = time.monotonic()

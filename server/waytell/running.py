@@ -8,7 +8,7 @@ import webbrowser
 from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
-from typing import NamedTuple, Protocol
+from typing import NamedTuple
 
 import click
 
@@ -22,7 +22,7 @@ from waytell.journal.store import Store, data_folder, journal_url
 from waytell.journal.trouble import JournalError, NewerJournalError
 from waytell.journal.writer import Journal, JournalWriter, NoJournal
 from waytell.session import NotStored, Session, happenings
-from waytell_bridge.bridge import Bridge, Recorder
+from waytell_bridge.bridge import Bridge, Recorder, Telling
 from waytell_bridge.line_protocol import CLOCK_SPAN_US
 from waytell_bridge.reading import Reading
 from waytell_bridge.sources.simulated_board import PREFIX, board_server
@@ -36,13 +36,6 @@ class Place(NamedTuple):
     data: Path | None
     browser: bool
     record: Path | None
-
-
-class Telling(Protocol):
-    """What tells a session what the board says: a thread between `start` and `stop`."""
-
-    def start(self) -> None: ...
-    def stop(self) -> None: ...
 
 
 def run_lathe(address: str, config: Config | None, place: Place) -> None:
