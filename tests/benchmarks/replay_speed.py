@@ -19,12 +19,12 @@ from pathlib import Path
 from typing import NamedTuple
 
 from benchmarks.table import print_table
+from support.running import WAYTELL
 from waytell_bridge.line_protocol import CLOCK_SPAN_US, encode
 from waytell_bridge.simulated.recording import record
 from waytell_bridge.simulated.settings import Settings
 from waytell_bridge.simulated.short_scripts import SCRIPTS
 
-WAYTELL = Path(sys.executable).with_name("waytell")
 PERIOD_US = 4000
 
 

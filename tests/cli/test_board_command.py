@@ -7,7 +7,6 @@ import json
 import os
 import shutil
 import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -15,11 +14,11 @@ from typing import Any
 import pytest
 
 from cli.boot_loader import BootLoader
+from support import running
 from waytell_bridge.simulated.serving import BoardServer
 
 TOP = Path(__file__).parents[2]
 FIRMWARE = TOP / "firmware_bridge" / "firmware"
-WAYTELL = str(Path(sys.executable).with_name("waytell"))
 NO_ONE = "socket://127.0.0.1:9"
 
 builds = pytest.mark.skipif(
@@ -31,10 +30,7 @@ flashes = pytest.mark.skipif(shutil.which("avrdude") is None, reason="needs avrd
 
 def told(*arguments: str, path: str | None = None, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
     environment = os.environ if path is None else {**os.environ, "PATH": path}
-    done = subprocess.run(
-        [WAYTELL, "board", *arguments],
-        text=True, capture_output=True, timeout=100, check=False, env=environment, cwd=cwd,
-    )  # fmt: skip
+    done = running.told("board", *arguments, env=environment, cwd=cwd)
     assert "Traceback" not in done.stderr
     return done
 
@@ -233,7 +229,9 @@ def test_check_tells_a_poor_link(board: BoardServer) -> None:
 def test_check_tells_a_restart_while_it_listens(board: BoardServer) -> None:
     board.wind("cross", -6.0, 2.0)
     process = subprocess.Popen(
-        [WAYTELL, "board", "check", "--port", board.url, "--seconds", "6", "--json"], stdout=subprocess.PIPE, text=True
+        [running.WAYTELL, "board", "check", "--port", board.url, "--seconds", "6", "--json"],
+        stdout=subprocess.PIPE,
+        text=True,
     )
     assert board.wait(10)
     board.fault("restart")

@@ -3,23 +3,15 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
-from support.running import Waytell
+from support.running import Waytell, told
 from waytell_bridge.simulated.recording import record
 from waytell_bridge.simulated.serving import BoardServer
 from waytell_bridge.simulated.settings import Settings
 from waytell_bridge.simulated.short_scripts import SCRIPTS
-
-WAYTELL = str(Path(sys.executable).with_name("waytell"))
-
-
-def told(*arguments: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run([WAYTELL, *arguments], text=True, capture_output=True, timeout=60, check=False)
 
 
 @pytest.mark.parametrize("command", ["demo", "run", "ports", "replay", "config"])

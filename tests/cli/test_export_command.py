@@ -4,23 +4,13 @@ from __future__ import annotations
 
 import csv
 import json
-import subprocess
-import sys
 from pathlib import Path
 
 import ezdxf.filemanagement
 import pytest
 
-from support.running import waytell
+from support.running import told, waytell
 from waytell.documents.review import WorkRecord
-
-WAYTELL = str(Path(sys.executable).with_name("waytell"))
-
-
-def told(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [WAYTELL, *(str(one) for one in arguments)], text=True, capture_output=True, timeout=60, check=False
-    )
 
 
 @pytest.fixture(scope="module")

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import sqlite3
-import subprocess
-import sys
 from collections.abc import Iterator
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
@@ -13,17 +11,12 @@ from pathlib import Path
 import pytest
 
 from journal.making import block, event
+from support.at_lathe import listening
 from support.disk import PAGE, overwrite
-from support.running import Waytell
+from support.running import Waytell, told
 from waytell.documents.state import Event
 from waytell.journal.store import Store, journal_file, journal_url
 from waytell_bridge.simulated.serving import BoardServer
-
-WAYTELL = str(Path(sys.executable).with_name("waytell"))
-
-
-def told(*arguments: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run([WAYTELL, "journal", *arguments], text=True, capture_output=True, timeout=60, check=False)
 
 
 @pytest.fixture
@@ -46,7 +39,7 @@ def events(folder: Path, machine: str = "lathe") -> list[Event]:
 
 
 def test_check_says_what_is_there(folder: Path) -> None:
-    checked = told("check", "--data", str(folder))
+    checked = told("journal", "check", "--data", folder)
     assert checked.returncode == 0, checked.stderr
     assert "lathe: 99 events, 0 of them passes; 20000 readings" in checked.stdout
     assert "another: 1 events, 0 of them passes; no readings" in checked.stdout
@@ -55,7 +48,7 @@ def test_check_says_what_is_there(folder: Path) -> None:
 
 @pytest.mark.parametrize("command", ["check", "backup x.sqlite", "prune --larger-than 1"])
 def test_no_journal_is_said(tmp_path: Path, command: str) -> None:
-    said = told(*command.split(), "--data", str(tmp_path))
+    said = told("journal", *command.split(), "--data", tmp_path)
     assert said.returncode == 1
     assert "There is no journal" in said.stderr
     assert "--data" in said.stderr
@@ -66,7 +59,7 @@ def test_check_finds_damage_and_leaves_the_file_alone(folder: Path) -> None:
     file = journal_file(folder)
     overwrite(file, 3, 2)
     before = file.read_bytes()
-    checked = told("check", "--data", str(folder))
+    checked = told("journal", "check", "--data", folder)
     assert checked.returncode == 1
     assert "damaged" in checked.stderr
     assert "waytell journal restore" in checked.stderr
@@ -78,20 +71,20 @@ def test_check_finds_a_spoilt_block_of_readings(folder: Path) -> None:
     data = file.read_bytes()
     at = data.index(block(1, 99, 7000.0).data) + 20
     file.write_bytes(data[:at] + bytes([data[at] ^ 1]) + data[at + 1 :])
-    checked = told("check", "--data", str(folder))
+    checked = told("journal", "check", "--data", folder)
     assert checked.returncode == 1
     assert "lathe: block 51 cannot be read" in checked.stderr
 
 
 def test_a_backup_put_back_is_the_same_and_the_old_journal_is_kept(folder: Path, tmp_path: Path) -> None:
     kept = tmp_path / "kept.sqlite"
-    assert told("backup", str(kept), "--data", str(folder)).returncode == 0
+    assert told("journal", "backup", kept, "--data", folder).returncode == 0
     was = events(folder)
     store = Store(journal_url(folder))
     store.append("lathe", [event(100)])
     store.close()
 
-    restored = told("restore", str(kept), "--data", str(folder))
+    restored = told("journal", "restore", kept, "--data", folder)
     assert restored.returncode == 0, restored.stderr
     assert events(folder) == was
     assert Store(journal_url(folder)).look_over("lathe").readings == 20_000
@@ -102,17 +95,17 @@ def test_a_backup_put_back_is_the_same_and_the_old_journal_is_kept(folder: Path,
 
 def test_a_backup_is_put_back_where_there_was_no_journal(folder: Path, tmp_path: Path) -> None:
     kept, other = tmp_path / "kept.sqlite", tmp_path / "a" / "new" / "place"
-    told("backup", str(kept), "--data", str(folder))
-    assert told("restore", str(kept), "--data", str(other)).returncode == 0
+    told("journal", "backup", kept, "--data", folder)
+    assert told("journal", "restore", kept, "--data", other).returncode == 0
     assert events(other) == events(folder)
 
 
 def test_a_backup_is_put_back_in_place_of_a_damaged_journal(folder: Path, tmp_path: Path) -> None:
     kept = tmp_path / "kept.sqlite"
-    told("backup", str(kept), "--data", str(folder))
+    told("journal", "backup", kept, "--data", folder)
     overwrite(journal_file(folder), 0, 1)
     damaged = journal_file(folder).read_bytes()
-    assert told("restore", str(kept), "--data", str(folder)).returncode == 0
+    assert told("journal", "restore", kept, "--data", folder).returncode == 0
     assert next(folder.glob("journal-until-*.sqlite")).read_bytes() == damaged
     assert len(events(folder)) == 99
 
@@ -120,7 +113,7 @@ def test_a_backup_is_put_back_in_place_of_a_damaged_journal(folder: Path, tmp_pa
 def test_a_backup_never_overwrites_a_file(folder: Path, tmp_path: Path) -> None:
     kept = tmp_path / "kept.sqlite"
     kept.write_text("mine")
-    again = told("backup", str(kept), "--data", str(folder))
+    again = told("journal", "backup", kept, "--data", folder)
     assert again.returncode == 1
     assert "exists already" in again.stderr
     assert kept.read_text() == "mine"
@@ -129,7 +122,7 @@ def test_a_backup_never_overwrites_a_file(folder: Path, tmp_path: Path) -> None:
 def test_a_damaged_journal_gives_no_backup(folder: Path, tmp_path: Path) -> None:
     overwrite(journal_file(folder), 3, 2)
     kept = tmp_path / "kept.sqlite"
-    said = told("backup", str(kept), "--data", str(folder))
+    said = told("journal", "backup", kept, "--data", folder)
     assert said.returncode == 1
     assert "no sound journal" in said.stderr
     assert not list(tmp_path.glob("kept*"))
@@ -143,10 +136,10 @@ def test_what_is_no_sound_backup_is_refused_and_the_journal_stays(folder: Path, 
     elif spoilt == "empty":
         kept.touch()
     elif spoilt == "damaged":
-        told("backup", str(kept), "--data", str(folder))
+        told("journal", "backup", kept, "--data", folder)
         overwrite(kept, 3, kept.stat().st_size // PAGE - 4)
     was = events(folder)
-    said = told("restore", str(kept), "--data", str(folder))
+    said = told("journal", "restore", kept, "--data", folder)
     assert said.returncode == 1
     assert str(kept) in said.stderr
     assert events(folder) == was
@@ -156,16 +149,16 @@ def test_what_is_no_sound_backup_is_refused_and_the_journal_stays(folder: Path, 
 
 def test_old_readings_are_pruned_by_age_and_the_file_shrinks(folder: Path) -> None:
     before = journal_file(folder).stat().st_size
-    pruned = told("prune", "--older-than", "2.5", "--data", str(folder))
+    pruned = told("journal", "prune", "--older-than", "2.5", "--data", folder)
     assert pruned.returncode == 0, pruned.stderr
     assert "Took out 100 blocks" in pruned.stdout
     assert journal_file(folder).stat().st_size < before
     assert len(events(folder)) == 99
-    assert "10000 readings" in told("check", "--data", str(folder)).stdout
+    assert "10000 readings" in told("journal", "check", "--data", folder).stdout
 
 
 def test_old_readings_are_pruned_by_size(folder: Path) -> None:
-    assert told("prune", "--larger-than", "0.01", "--data", str(folder)).returncode == 0
+    assert told("journal", "prune", "--larger-than", "0.01", "--data", folder).returncode == 0
     kept = Store(journal_url(folder)).look_over("lathe")
     assert 5_000 < kept.bytes <= 10_000
     assert kept.faults == []
@@ -175,15 +168,14 @@ def test_a_journal_of_a_newer_waytell_is_refused_at_a_start(folder: Path) -> Non
     with closing(sqlite3.connect(journal_file(folder))) as connection, connection:
         connection.execute("UPDATE alembic_version SET version_num = '0999'")
     before = journal_file(folder).read_bytes()
-    command = [WAYTELL, "run", "--source", "simulated:by_hand", "--no-browser", "--port", "0", "--data", str(folder)]
-    said = subprocess.run(command, text=True, capture_output=True, timeout=60, check=False)
+    said = told("run", "--source", "simulated:by_hand", "--no-browser", "--port", "0", "--data", folder)
     assert said.returncode == 1
     assert "made by a newer Waytell" in said.stderr
     assert journal_file(folder).read_bytes() == before
 
 
 def test_prune_wants_to_know_what(folder: Path) -> None:
-    said = told("prune", "--data", str(folder))
+    said = told("journal", "prune", "--data", folder)
     assert said.returncode == 2
     assert "--older-than DAYS" in said.stderr
 
@@ -191,23 +183,22 @@ def test_prune_wants_to_know_what(folder: Path) -> None:
 @pytest.fixture
 def running(tmp_path: Path) -> Iterator[Waytell]:
     with BoardServer(seed=4) as board:
-        started = Waytell("run", "--source", board.url, "--data", str(tmp_path / "live"))
-        started.wait_for(lambda state: state["link"]["boot"])
-        started.act("use_config", config=board.config)
+        started = listening(board, tmp_path / "live")
+        started.done("use_config", config=board.config)
         yield started
         started.stop()
 
 
 def test_while_waytell_works_it_is_backed_up_and_checked_but_not_replaced(running: Waytell, tmp_path: Path) -> None:
-    data, kept = str(tmp_path / "live"), tmp_path / "kept.sqlite"
+    data, kept = tmp_path / "live", tmp_path / "kept.sqlite"
     assert running.act("touch_off", axis="X", at_mm=16.0).status_code == 200
-    assert told("backup", str(kept), "--data", data).returncode == 0
-    checked = told("check", "--data", data)
+    assert told("journal", "backup", kept, "--data", data).returncode == 0
+    checked = told("journal", "check", "--data", data)
     assert checked.returncode == 0, checked.stderr
-    refused = told("restore", str(kept), "--data", data)
+    refused = told("journal", "restore", kept, "--data", data)
     assert refused.returncode == 1
     assert "stop it first" in refused.stderr
-    pruned = told("prune", "--older-than", "0", "--data", data)
+    pruned = told("journal", "prune", "--older-than", "0", "--data", data)
     assert "Waytell works with the journal" in pruned.stdout
     assert running.act("touch_off", axis="Z", at_mm=6.0).status_code == 200
     assert running.client.get("/healthz").json()["stored"] is True

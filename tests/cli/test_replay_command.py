@@ -8,7 +8,6 @@ import pty
 import re
 import signal
 import subprocess
-import sys
 import threading
 import time
 from pathlib import Path
@@ -16,18 +15,10 @@ from typing import Any
 
 import pytest
 
-from support.running import Waytell
+from support.running import WAYTELL, Waytell, told
 from waytell_bridge.simulated.recording import Recording, record
 from waytell_bridge.simulated.settings import Settings
 from waytell_bridge.simulated.short_scripts import SCRIPTS
-
-WAYTELL = str(Path(sys.executable).with_name("waytell"))
-
-
-def told(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [WAYTELL, "replay", *map(str, arguments)], text=True, capture_output=True, timeout=120, check=False
-    )
 
 
 @pytest.fixture(scope="module")
@@ -43,13 +34,13 @@ def log(recording: Recording, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def document(*arguments: str | Path) -> dict[str, Any]:
-    done = told(*arguments, "--json")
+    done = told("replay", *arguments, "--json")
     assert done.returncode == 0, done.stderr
     return dict(json.loads(done.stdout))
 
 
 def test_the_text_tells_events_with_their_times_and_passes(log: Path, recording: Recording) -> None:
-    text = told(log).stdout
+    text = told("replay", log).stdout
     true = recording.truth
     assert f"{len(true.passes)} passes" in text
     for one in true.passes:
@@ -90,13 +81,13 @@ def test_the_first_damaged_line_is_told_with_its_number_and_why(
     assert link["damaged_lines"] == len(spoilt)
     assert link["first_damage"]["line"] == spoilt[0] + 1
     assert link["first_damage"]["reason"] == reason
-    assert f"The first damaged line is line {spoilt[0] + 1}: {reason}." in told(file).stdout
+    assert f"The first damaged line is line {spoilt[0] + 1}: {reason}." in told("replay", file).stdout
 
 
 def test_a_log_whose_every_line_is_damaged_says_so(recording: Recording, tmp_path: Path) -> None:
     file = tmp_path / "damaged.wirelog"
     file.write_text("\n".join(line + "?" if " < " in line else line for line in recording.lines) + "\n")
-    text = told(file).stdout
+    text = told("replay", file).stdout
     assert "0 passes" in text
     assert "Not one line of the board could be read." in text
     assert "The first damaged line is line 2: no checksum." in text
@@ -105,7 +96,7 @@ def test_a_log_whose_every_line_is_damaged_says_so(recording: Recording, tmp_pat
 def test_an_empty_file_is_told_as_such(tmp_path: Path) -> None:
     file = tmp_path / "empty.wirelog"
     file.touch()
-    assert "It is empty." in told(file).stdout
+    assert "It is empty." in told("replay", file).stdout
     assert document(file) == {"passes": [], "events": [], "link": {}, "troubles": []}
 
 
@@ -114,7 +105,7 @@ def test_a_log_cut_in_the_middle_of_a_line_gives_all_before_it(recording: Record
     report = next(number for number in range(len(lines) * 3 // 5, len(lines)) if " < P " in lines[number])
     file = tmp_path / "cut.wirelog"
     file.write_text("\n".join(lines[:report]) + "\n" + lines[report][:-6])
-    text = told(file).stdout
+    text = told("replay", file).stdout
     assert "1 pass" in text
     assert f"The first damaged line is line {report + 1}: no checksum. It is the last one" in text
 
@@ -124,7 +115,7 @@ def test_a_binary_file_is_told_without_spoiling_the_terminal(tmp_path: Path, new
     file = tmp_path / "picture.wirelog"
     raw = bytes(range(256)) * 40_000
     file.write_bytes(raw if newlines else raw.replace(b"\n", b"").replace(b"\r", b""))
-    done = told(file)
+    done = told("replay", file)
     assert done.returncode == 0
     assert "The log holds no entry." in done.stdout
     assert all(char.isprintable() or char == "\n" for char in done.stdout)
@@ -135,12 +126,12 @@ def test_a_binary_file_is_told_without_spoiling_the_terminal(tmp_path: Path, new
 def test_square_brackets_in_a_line_are_text_and_no_markup(tmp_path: Path) -> None:
     file = tmp_path / "odd.wirelog"
     file.write_text("[/] [red]\n")
-    assert "[/] [red]" in told(file).stdout
+    assert "[/] [red]" in told("replay", file).stdout
 
 
 def test_a_folder_and_a_missing_file_are_told(tmp_path: Path) -> None:
     for name in (tmp_path, tmp_path / "gone.wirelog"):
-        done = told(name)
+        done = told("replay", name)
         assert done.returncode != 0
         assert "cannot be read" in done.stderr
         assert "Traceback" not in done.stderr
@@ -150,7 +141,7 @@ def test_a_log_without_stock_and_operation_says_why_nothing_is_a_pass(recording:
     file = tmp_path / "bare.wirelog"
     kept = [line for line in recording.lines if "new_set_up" not in line and "choose_operation" not in line]
     file.write_text("\n".join(kept) + "\n")
-    assert "nothing is called a pass" in told(file).stdout
+    assert "nothing is called a pass" in told("replay", file).stdout
 
 
 def test_ctrl_c_ends_the_log_there_and_tells_what_was_found(recording: Recording, tmp_path: Path) -> None:
@@ -241,7 +232,7 @@ def test_served_it_takes_as_long_as_it_was(recording: Recording, tmp_path: Path)
     ],
 )
 def test_options_that_do_not_go_together_say_so(log: Path, options: tuple[str, ...], says: str) -> None:
-    done = told(log, *options)
+    done = told("replay", log, *options)
     assert done.returncode == 2
     assert says in done.stderr
 

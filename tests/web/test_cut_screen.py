@@ -13,11 +13,10 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page
 
-from support.browser import chromium
+from support.at_lathe import STOCK, set_up
 from support.running import Waytell, waytell
 from waytell_bridge.simulated.serving import BoardServer
 
-STOCK = {"diameter_mm": 24.0, "length_mm": 40.0, "material": "bronze"}
 FACE = {
     "name": "face the end", "kind": "facing", "start_mm": 12.0, "end_mm": 0.0, "target_mm": -0.5, "depth_mm": 0.25,
 }  # fmt: skip
@@ -39,32 +38,12 @@ WATCHER = """() => {
 }"""
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as running:
-        yield running
-
-
-@pytest.fixture
-def board() -> Iterator[BoardServer]:
-    with BoardServer(seed=7) as server:
-        yield server
-
-
 @pytest.fixture
 def lathe(board: BoardServer, tmp_path: Path) -> Iterator[Waytell]:
     with waytell("run", "--source", board.url, "--data", str(tmp_path)) as running:
-        running.wait_for(lambda state: state["link"]["condition"] == "live" and state["link"]["boot"])
-        for act, fields in (
-            ("use_config", {"config": board.config}),
-            ("new_set_up", {"stock": STOCK}),
-            ("touch_off", {"axis": "X", "at_mm": 16.0}),
-            ("touch_off", {"axis": "Z", "at_mm": 6.0}),
-            ("choose_operation", {"operation": FACE}),
-            ("choose_units", {"units": {"length": "mm", "x_as": "radius"}}),
-        ):
-            answer = running.act(act, **fields)
-            assert answer.status_code == 200, answer.text
+        running.wait_until_live()
+        set_up(running, board, FACE)
+        running.done("choose_units", units={"length": "mm", "x_as": "radius"})
         yield running
 
 

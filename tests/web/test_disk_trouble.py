@@ -7,17 +7,15 @@ stored that the page had shown meanwhile.
 from __future__ import annotations
 
 import sqlite3
-import time
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 from typing import Any
 
-import httpx
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from support.browser import chromium
+from support.at_lathe import listening, set_up
 from support.disk import PAGE, file_size_limit, may_mount, overwrite, small_disk
 from support.running import Waytell, figure, waytell
 from waytell.journal import sqlite_file
@@ -28,18 +26,6 @@ from waytell_bridge.simulated.serving import BoardServer
 SOON_MS = 15_000
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as running:
-        yield running
-
-
-@pytest.fixture
-def board() -> Iterator[BoardServer]:
-    with BoardServer(seed=7) as server:
-        yield server
-
-
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     made = tmp_path / "data"
@@ -47,39 +33,12 @@ def folder(tmp_path: Path) -> Path:
     return made
 
 
-def started(board: BoardServer, folder: Path) -> Waytell:
-    running = Waytell("run", "--source", board.url, "--data", str(folder))
-    running.wait_for(lambda state: state["link"]["condition"] == "live" and state["link"]["boot"])
-    return running
-
-
-def told(running: Waytell, act: str, **fields: Any) -> httpx.Response:
-    """An act, said again where readings came late for a moment: on a busy computer nothing can be touched off then."""
-    for _ in range(20):
-        answer = running.act(act, **fields)
-        if answer.status_code != 409:
-            break
-        time.sleep(0.2)
-    return answer
-
-
-def set_up(running: Waytell, board: BoardServer) -> None:
-    for act, fields in (
-        ("use_config", {"config": board.config}),
-        ("touch_off", {"axis": "X", "at_mm": 16.0}),
-        ("touch_off", {"axis": "Z", "at_mm": 6.0}),
-    ):
-        answer = told(running, act, **fields)
-        assert answer.status_code == 200, answer.text
-
-
 @pytest.fixture
 def lathe(board: BoardServer, folder: Path) -> Iterator[Waytell]:
-    running = started(board, folder)
-    set_up(running, board)
-    yield running
-    if running.process.poll() is None:
-        running.stop()
+    with waytell("run", "--source", board.url, "--data", str(folder)) as running:
+        running.wait_until_live()
+        set_up(running, board)
+        yield running
 
 
 def opened(browser: Browser, running: Waytell) -> Page:
@@ -120,7 +79,7 @@ def goes_on(board: BoardServer, running: Waytell, page: Page) -> None:
 
 def not_stored(running: Waytell, act: str, **fields: Any) -> str:
     """The words for an act that was carried out, but is not on disk."""
-    answer = told(running, act, **fields)
+    answer = running.act_in_time(act, **fields)
     assert answer.status_code == 503, answer.text
     assert answer.json()["error"] == "Done, but not stored yet."
     health = running.client.get("/healthz").json()
@@ -168,11 +127,11 @@ def test_a_database_that_another_program_holds(
 @pytest.mark.skipif(not may_mount(), reason="only root may mount a disk")
 def test_a_disk_that_became_read_only(browser: Browser, board: BoardServer, folder: Path) -> None:
     with small_disk(folder, "8m") as change:
-        first = started(board, folder)
+        first = listening(board, folder)
         set_up(first, board)
         first.stop()
         change("ro")
-        running = started(board, folder)
+        running = listening(board, folder)
         try:
             page = opened(browser, running)
             alarmed(page, "The journal cannot be written")
@@ -202,7 +161,7 @@ def truncated(file: Path) -> None:
 
 @pytest.mark.parametrize("damage", [header, middle, truncated], ids=lambda one: str(one.__name__))
 def test_a_damaged_journal_at_a_start(browser: Browser, board: BoardServer, folder: Path, damage: object) -> None:
-    first = started(board, folder)
+    first = listening(board, folder)
     set_up(first, board)
     assert first.stop() == 0
     file = journal_file(folder)

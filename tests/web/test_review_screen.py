@@ -12,19 +12,12 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from review.bushes import bushes
-from support.browser import chromium
 from support.running import Waytell, waytell
 from waytell.journal.store import Store, journal_url
 
 # Buttons of ours are at least so high (a finger with a glove off, but oily): 56 px.
 TARGET_PX = 56
 CREPT, DOUBTFUL = 17, 14
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as running:
-        yield running
 
 
 @pytest.fixture(scope="module")

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from support.at_lathe import listening, set_up
 from support.running import Waytell, figure, waytell
 from waytell_bridge.simulated.serving import BoardServer
 
 TURN = {"name": "turn", "kind": "turning", "start_mm": 0.0, "end_mm": -6.0, "target_mm": 10.0, "depth_mm": 0.5}
-STOCK = {"diameter_mm": 24.0, "length_mm": 40.0, "material": "bronze"}
 
 
 @pytest.fixture
@@ -19,20 +19,6 @@ def board() -> Iterator[BoardServer]:
     """A board that stays powered while the server comes and goes."""
     with BoardServer(settings=None, seed=4) as server:
         yield server
-
-
-def start(board: BoardServer, folder: Path) -> Waytell:
-    running = Waytell("run", "--source", board.url, "--data", str(folder))
-    running.wait_for(lambda state: state["link"]["condition"] == "live" and state["link"]["boot"])
-    return running
-
-
-def set_up(running: Waytell, board: BoardServer) -> None:
-    assert running.act("use_config", config=board.config).status_code == 200
-    assert running.act("new_set_up", stock=STOCK).status_code == 200
-    assert running.act("touch_off", axis="X", at_mm=16.0).status_code == 200
-    assert running.act("touch_off", axis="Z", at_mm=6.0).status_code == 200
-    assert running.act("choose_operation", operation=TURN).status_code == 200
 
 
 def turn(running: Waytell, board: BoardServer) -> None:
@@ -46,14 +32,14 @@ def turn(running: Waytell, board: BoardServer) -> None:
 
 
 def test_datums_operation_and_passes_survive_kill_9(board: BoardServer, tmp_path: Path) -> None:
-    running = start(board, tmp_path)
-    set_up(running, board)
+    running = listening(board, tmp_path)
+    set_up(running, board, TURN)
     turn(running, board)
     before, passes = running.state(), running.passes()
     assert [one["kind"] for one in passes] == ["turning"]
     running.kill()
 
-    again = start(board, tmp_path)
+    again = listening(board, tmp_path)
     try:
         now = again.wait_for(lambda state: figure(state, "X")["good"] and figure(state, "Z")["good"])
         for axis in ("X", "Z"):
@@ -66,8 +52,8 @@ def test_datums_operation_and_passes_survive_kill_9(board: BoardServer, tmp_path
 
 
 def test_slides_moved_while_the_server_was_down_are_read_right(board: BoardServer, tmp_path: Path) -> None:
-    running = start(board, tmp_path)
-    set_up(running, board)
+    running = listening(board, tmp_path)
+    set_up(running, board, TURN)
     before = figure(running.state(), "X")["value_mm"]
     running.kill()
     board.wind("cross", -3.0, 5.0)
@@ -79,8 +65,8 @@ def test_slides_moved_while_the_server_was_down_are_read_right(board: BoardServe
 
 
 def test_a_board_that_lost_its_counts_meanwhile_makes_the_figures_doubtful(board: BoardServer, tmp_path: Path) -> None:
-    running = start(board, tmp_path)
-    set_up(running, board)
+    running = listening(board, tmp_path)
+    set_up(running, board, TURN)
     running.kill()
     board.fault("restart")
 
@@ -94,6 +80,6 @@ def test_a_board_that_lost_its_counts_meanwhile_makes_the_figures_doubtful(board
 
 
 def test_ctrl_c_ends_clean(board: BoardServer, tmp_path: Path) -> None:
-    running = start(board, tmp_path)
+    running = listening(board, tmp_path)
     assert running.stop() == 0
     assert "Traceback" not in "".join(running.output)

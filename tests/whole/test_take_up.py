@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from support.running import Waytell, figure
+from support.at_lathe import listening, set_up
+from support.running import figure
 from waytell.journal.store import Store, journal_url
 from waytell_bridge.simulated.serving import BoardServer
 from waytell_bridge.simulated.settings import Settings
 
 TURN = {"name": "turn", "kind": "turning", "start_mm": 0.0, "end_mm": -12.0, "target_mm": 10.0, "depth_mm": 0.5}
-STOCK = {"diameter_mm": 24.0, "length_mm": 40.0, "material": "bronze"}
 FEED_MM_S = 1.5
 # A scale of 5 micrometres, its own errors, and half of the step in which a pass is followed.
 PLACE_MM = 0.06
@@ -33,28 +33,10 @@ def board() -> Iterator[BoardServer]:
         yield server
 
 
-def start(board: BoardServer, folder: Path) -> Waytell:
-    running = Waytell("run", "--source", board.url, "--data", str(folder))
-    running.wait_for(lambda state: state["link"]["condition"] == "live" and state["link"]["boot"])
-    return running
-
-
-def set_up(running: Waytell, board: BoardServer) -> None:
-    for act, fields in (
-        ("use_config", {"config": board.config}),
-        ("new_set_up", {"stock": STOCK}),
-        ("touch_off", {"axis": "X", "at_mm": 16.0}),
-        ("touch_off", {"axis": "Z", "at_mm": 6.0}),
-        ("choose_operation", {"operation": TURN}),
-    ):
-        answer = running.act(act, **fields)
-        assert answer.status_code == 200, answer.text
-
-
 @pytest.mark.parametrize("while_down", ["fed on", "rested"])
 def test_a_pass_under_way_at_a_kill_is_told_whole_and_once(board: BoardServer, tmp_path: Path, while_down: str) -> None:
-    running = start(board, tmp_path)
-    set_up(running, board)
+    running = listening(board, tmp_path)
+    set_up(running, board, TURN)
     # A pass is no pass while the tach says that the spindle stands.
     board.do(lambda person: person.spindle(800.0))
     board.wind("cross", -4.5, 5.0)
@@ -68,7 +50,7 @@ def test_a_pass_under_way_at_a_kill_is_told_whole_and_once(board: BoardServer, t
         time.sleep(2.0)
     running.kill()
 
-    again = start(board, tmp_path)
+    again = listening(board, tmp_path)
     try:
         assert board.wait(30)
         if not fed_on:
@@ -92,15 +74,15 @@ def test_a_pass_under_way_at_a_kill_is_told_whole_and_once(board: BoardServer, t
 
 
 def test_slides_moved_while_nobody_listened_are_no_jump(board: BoardServer, tmp_path: Path) -> None:
-    running = start(board, tmp_path)
-    set_up(running, board)
+    running = listening(board, tmp_path)
+    set_up(running, board, TURN)
     before = figure(running.state(), "X")["value_mm"]
     # The clock begins anew, and readings of after that are stored.
     time.sleep(6.0)
     running.kill()
     board.wind("cross", -6.0, 10.0)
     assert board.wait(10)
-    again = start(board, tmp_path)
+    again = listening(board, tmp_path)
     try:
         now = again.wait_for(lambda state: figure(state, "X")["good"])
         assert figure(now, "X")["value_mm"] == pytest.approx(before - 6.0, abs=0.02)
