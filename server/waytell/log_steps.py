@@ -18,6 +18,8 @@ from waytell_bridge.reading import BoardEvent, LinkReport, Reading
 from waytell_bridge.wire_log import LONGEST_SHOWN, Unreadable, read_entries, unescape
 
 SILENCE_S = 0.05
+BACK_S = 1.0
+"""A time so far before the last one is that of a computer that was started anew, which counts from then."""
 MOST_TROUBLES = 100  # a log of another kind would be all trouble: the first hundred say enough
 
 Step: TypeAlias = tuple[float, Sequence[BoardEvent], Act | None]
@@ -44,6 +46,8 @@ class LogSteps:
         )
         self._config = config
         self._heard_reading = False
+        self._later_s = 0.0
+        """How much later times are taken than they stand in the log, so that they go on."""
         self._waiting: list[Act] = []
         self.line = self.entries = 0
         """Lines taken from the log so far, and how many of them were entries."""
@@ -59,7 +63,11 @@ class LogSteps:
                 continue
             self.entries += 1
             t_ns, mark, text = entry
-            t_s = t_ns * 1e-9
+            t_s = t_ns * 1e-9 + self._later_s
+            if self.first_s is not None and t_s < self.now_s - BACK_S:
+                self._later_s += self.now_s - t_s
+                t_s = self.now_s
+                yield t_s, self._listener.opened(t_s).events, None
             if self.first_s is None or t_s - self.now_s > SILENCE_S:
                 yield from self._before(t_s)
             self.now_s = max(self.now_s, t_s)

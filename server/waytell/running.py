@@ -112,11 +112,15 @@ class Lathe:
 
     async def _use_config(self, session: Session) -> None:
         """The file sets the machine up when it is new; what was changed on the page since stays."""
-        if self._from_file and not _was_used(session.events(), self._config):
-            try:
-                await session.act(UseConfig(act="use_config", config=self._config))
-            except NotStored as trouble:
-                click.echo(str(trouble), err=True)
+        if not self._from_file or session.config == self._config:
+            return
+        if _was_used(session.events(), self._config):
+            click.echo("The configuration file was used before; what was set up since holds, not the file.", err=True)
+            return
+        try:
+            await session.act(UseConfig(act="use_config", config=self._config))
+        except NotStored as trouble:
+            click.echo(str(trouble), err=True)
 
     def _bridge(self, session: Session, recorder: Recorder | None) -> Telling:
         board = session.config.board

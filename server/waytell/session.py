@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime, timedelta
 
 from waytell.documents.acts import Act
@@ -18,6 +18,7 @@ from waytell.engine.engine import Engine
 from waytell.engine.happening import Happening
 from waytell.engine.live_state import Outside, build
 from waytell.journal.writer import Journal, Piece
+from waytell.recording import places_known, set_up_known
 from waytell_bridge.bridge import Recorder
 from waytell_bridge.reading import BoardEvent, Reading
 
@@ -88,10 +89,15 @@ class Session:
         self._ticker: asyncio.TimerHandle | None = None
         self._due: asyncio.TimerHandle | None = None
         self._drawn_counts: tuple[int, ...] = ()
+        self._places_owed = False
+        """The recording does not know yet where the tool stands."""
 
     def start(self) -> None:
         self._loop = asyncio.get_running_loop()
         self._stamp()
+        if self._events and self._recorder is not None:
+            self._record(set_up_known(self._engine.known))
+            self._places_owed = True
         self._keep(self._found)
         self._keep([self._engine.happened("started", "Waytell started", {})])
         self._tick()
@@ -119,8 +125,7 @@ class Session:
         now_s = time.monotonic()
         self._stamp()
         happened = self._engine.act(act, now_s)
-        if self._recorder is not None:
-            self._recorder.act(now_s, act.model_dump_json())
+        self._record([act])
         stored = asyncio.get_running_loop().create_future()
         events = self._keep(happened, stored)
         self._publish()
@@ -166,6 +171,8 @@ class Session:
         self._stamp()
         was_stale = self._engine.doubts.stale
         self._engine.tick(now_s)
+        if self._places_owed:
+            self._record_places()
         became_stale = self._engine.doubts.stale and not was_stale
         # A source that is faster than the clock, such as a recording, is ahead of it.
         if self._readings and max(now_s, self._readings[-1].t_s) - self._readings[0].t_s >= LONGEST_PIECE_S:
@@ -173,6 +180,16 @@ class Session:
         if became_stale or now_s - self.latest.published_s >= HEARTBEAT_S:
             self._publish()
         self._ticker = loop.call_later(TICK_S, self._tick)
+
+    def _record_places(self) -> None:
+        places = places_known(self._engine)
+        self._record(places)
+        self._places_owed = not places
+
+    def _record(self, acts: Sequence[Act]) -> None:
+        if self._recorder is not None:
+            for act in acts:
+                self._recorder.act(time.monotonic(), act.model_dump_json())
 
     def _publish_soon(self) -> None:
         if self._due is not None:

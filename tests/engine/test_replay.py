@@ -56,6 +56,15 @@ def test_acts_that_cannot_be_read_or_done_are_told_and_the_rest_goes_on(recordin
     assert len(found.passes) == len(recording.truth.passes)
 
 
+def test_a_log_that_goes_on_after_the_computer_was_started_anew(recording: Recording) -> None:
+    once, twice = replay(recording.lines, "log"), replay([*recording.lines, *recording.lines], "log")
+    assert twice.troubles == once.troubles
+    assert [one.role for one in twice.passes] == 2 * [one.role for one in once.passes]
+    assert twice.duration_s == pytest.approx(2 * once.duration_s, abs=0.01)
+    ends = [one.t_end_s for one in twice.passes]
+    assert ends == sorted(ends)
+
+
 def test_a_log_without_acts_is_set_up_by_a_configuration() -> None:
     lines = [f"{n * 4_000_000} < {encode(f'P {n} {n * 4000} 0 {-n} {n}').decode().strip()}" for n in range(100)]
     config = parse_config(EXAMPLE, "example")

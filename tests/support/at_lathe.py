@@ -11,9 +11,9 @@ from waytell_bridge.simulated.serving import BoardServer
 STOCK = {"diameter_mm": 24.0, "length_mm": 40.0, "material": "bronze"}
 
 
-def listening(board: BoardServer, folder: Path) -> Waytell:
+def listening(board: BoardServer, folder: Path, *more: str) -> Waytell:
     """`waytell run` with its journal in a folder, once it hears the board."""
-    running = Waytell("run", "--source", board.url, "--data", str(folder))
+    running = Waytell("run", "--source", board.url, "--data", str(folder), *more)
     try:
         running.wait_until_live()
     except AssertionError:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 
 from support.at_lathe import listening, set_up
 from support.running import Waytell, figure, waytell
+from waytell.replay import replay
 from waytell_bridge.simulated.serving import BoardServer
 
 TURN = {"name": "turn", "kind": "turning", "start_mm": 0.0, "end_mm": -6.0, "target_mm": 10.0, "depth_mm": 0.5}
@@ -77,6 +79,28 @@ def test_a_board_that_lost_its_counts_meanwhile_makes_the_figures_doubtful(board
         assert again.act("touch_off", axis="X", at_mm=16.0).status_code == 200
         now = again.wait_for(lambda state: figure(state, "X")["good"])
         assert figure(now, "Z")["good"] is False, "only what was touched off again is good again"
+
+
+def test_a_recording_begun_later_tells_the_set_up_and_where_the_tool_stands(board: BoardServer, tmp_path: Path) -> None:
+    first = listening(board, tmp_path)
+    set_up(first, board, TURN)
+    first.stop()
+    log = tmp_path / "later.wirelog"
+    again = listening(board, tmp_path, "--record", str(log))
+    again.wait_for(lambda state: figure(state, "X")["good"] and figure(state, "Z")["good"])
+    until_s = time.monotonic() + 10
+    while log.read_text().count("touch_off") < 2:
+        assert time.monotonic() < until_s, log.read_text()[:2000]
+        time.sleep(0.05)
+    turn(again, board)
+    passes = again.passes()
+    again.stop()
+
+    found = replay(log.read_text().splitlines(), "log")
+    assert found.troubles == []
+    assert [one.kind for one in found.passes] == ["turning"]
+    for name in ("depth_mm", "held_mm", "end_mm"):
+        assert getattr(found.passes[0], name) == pytest.approx(passes[-1][name], abs=0.011)
 
 
 def test_ctrl_c_ends_clean(board: BoardServer, tmp_path: Path) -> None:

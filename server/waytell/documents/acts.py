@@ -101,8 +101,9 @@ class TouchOff(Document):
     """Where the surface is: Z, or X as a radius."""
     shim_mm: NotNegativeLength = 0.0
     """Thickness of the shim or setting block between surface and tool."""
-    where: Literal["here", "last_pass"] = "here"
-    """here: the tool stands at the surface. last_pass: it stood there when it cut the last pass."""
+    where: Literal["here", "last_pass", "clear"] = "here"
+    """here: the tool stands at the surface. last_pass: it stood there when it cut the last pass. clear: it stands
+    anywhere, and its place is known from an earlier touch; recordings begin with that."""
 
     @model_validator(mode="after")
     def _shim_has_thickness(self) -> Self:

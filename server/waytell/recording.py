@@ -1,0 +1,61 @@
+"""What a recording begins with where work was done before: the set-up as acts, so that the log alone tells it.
+
+Not in it: the metal that was taken off before, and the offsets of tools other than the one in use.
+"""
+
+from __future__ import annotations
+
+from waytell.documents import acts
+from waytell.engine.axes import AXES
+from waytell.engine.datum import Datum
+from waytell.engine.engine import Engine
+from waytell.engine.known import Known
+
+REST_READINGS = 20
+REST_COUNTS = 2
+
+
+def set_up_known(known: Known) -> list[acts.Act]:
+    """Acts that bring a new lathe to what is known; where the tool stands is left to `places_known`."""
+    found: list[acts.Act] = [
+        acts.UseConfig(act="use_config", config=known.config),
+        acts.NewSetUp(act="new_set_up", stock=known.stock),
+        acts.ChooseUnits(act="choose_units", units=known.units),
+    ]
+    if known.tool is not None:
+        found.append(acts.ChooseTool(act="choose_tool", tool=known.tool.name))
+    if known.operation is not None:
+        found.append(acts.ChooseOperation(act="choose_operation", operation=known.operation))
+    if known.wound_in_mm:
+        found.append(acts.CompoundWound(act="compound_wound", wound_in_mm=known.wound_in_mm))
+    return found + [acts.Clamp(act="clamp", axis=axis, held=held) for axis, held in known.clamped.items()]
+
+
+def places_known(engine: Engine) -> list[acts.Act]:
+    """Where the tool stands on the axes that are known; none while it moves or is in doubt.
+
+    At rest only: the recording may have got on by a few lines meanwhile.
+    """
+    datums = [engine.known.datums[axis] for axis in AXES if axis in engine.known.datums]
+    if any(engine.reasons(datum.axis) for datum in datums) or not _rests(engine):
+        return []
+    return [_place(engine, datum) for datum in datums]
+
+
+def _rests(engine: Engine) -> bool:
+    recent = list(engine.place.trail)[-REST_READINGS:]
+    return len(recent) == REST_READINGS and all(
+        max(sample[place] for sample in recent) - min(sample[place] for sample in recent)
+        <= REST_COUNTS * engine.place.count_mm[axis]
+        for place, axis in enumerate(AXES, start=1)
+    )
+
+
+def _place(engine: Engine, datum: Datum) -> acts.TouchOff:
+    shim_mm = datum.shim_mm if datum.how == "shim" else 0.0
+    return acts.TouchOff.model_validate(
+        {
+            "act": "touch_off", "axis": datum.axis, "how": datum.how, "shim_mm": shim_mm, "where": "clear",
+            "at_mm": engine.place.of(datum.axis) - shim_mm,
+        }
+    )  # fmt: skip
