@@ -7,6 +7,7 @@ import click
 from waytell.cli.board import board
 from waytell.cli.config import config
 from waytell.cli.export import export
+from waytell.cli.fits import fits
 from waytell.cli.journal import journal
 from waytell.cli.ports import ports
 from waytell.cli.replay import replay
@@ -30,5 +31,5 @@ def main() -> None:
     """
 
 
-for command in (demo, run, ports, board, replay, export, journal, config):
+for command in (demo, run, ports, board, replay, export, journal, fits, config):
     main.add_command(command)
