@@ -152,6 +152,21 @@ size N9     P9       D10      JS9     H9
 100  .      -37/-124 .        .       .
 """
 
+# IT4, which the raised holes of grade 5 take: h4 in "Shaft tolerances", BIG Daishowa catalogue, p. 139.
+GRADE_4 = """
+size    4
+0-3     3
+3-6     4
+6-10    4
+10-18   5
+18-30   6
+30-50   7
+50-80   8
+80-120  10
+120-180 12
+180-250 14
+"""
+
 # Lower deviations of shafts: table 15.2, "Machine Drawing", New Age International.
 SHAFT_LOWER = """
 size    m  n  p  r  s   t   u
@@ -172,10 +187,23 @@ size    m  n  p  r  s   t   u
 160-180 15 27 43 68 108 146 210
 """
 
-# Holes to the size: table 15.3 of the same book. C to G: lower deviations of every grade; P to U: upper deviations
-# above grade 7 with the sign left out; the last columns raise K, M, N up to grade 8 and P to U up to grade 7.
+# Lower deviations of holes of every grade. Up to 120 mm: table 6a (BS 4500:1969), "Machinery's Handbook", 31st edition,
+# Industrial Press; over it: table 15.3, "Machine Drawing".
 HOLE_NEAR = """
 size    C   D   E   F  G
+1-3     60  20  14  6  2
+3-6     70  30  20  10 4
+6-10    80  40  25  13 5
+10-14   95  50  32  16 6
+14-18   95  50  32  16 6
+18-24   110 65  40  20 7
+24-30   110 65  40  20 7
+30-40   120 80  50  25 9
+40-50   130 80  50  25 9
+50-65   140 100 60  30 10
+65-80   150 100 60  30 10
+80-100  170 120 72  36 12
+100-120 180 120 72  36 12
 120-140 200 145 85  43 14
 140-160 210 145 85  43 14
 160-180 230 145 85  43 14
@@ -183,6 +211,9 @@ size    C   D   E   F  G
 200-225 260 170 100 50 15
 225-250 280 170 100 50 15
 """
+
+# Table 15.3 again. P to U: upper deviations above grade 7 with the sign left out; the columns of grades raise K, M
+# and N up to grade 8, and P to U up to grade 7.
 HOLE_ABOVE_7 = """
 size    P  R  S   T   U
 180-200 50 77 122 166 236

@@ -24,7 +24,7 @@ from waytell.planning.limits_fits import (
     told_mm,
     tolerance_mm,
 )
-from waytell.planning.limits_tables import FINE_STEPS_MM
+from waytell.planning.limits_tables import FINE_STEPS_MM, standard_tolerance_um
 
 CLASSES = cells(
     published.SHAFTS,
@@ -49,6 +49,11 @@ def name(cell: Cell) -> str:
 def test_standard_tolerances_are_those_published(cell: Cell) -> None:
     for size in cell.sizes_mm:
         assert tolerance_mm(size, int(cell.column)) == float(cell.text) / 1000
+
+
+@pytest.mark.parametrize("cell", cells(published.GRADE_4), ids=name)
+def test_the_grade_below_the_finest_is_that_published(cell: Cell) -> None:
+    assert [standard_tolerance_um(size, 4) for size in cell.sizes_mm] == [int(cell.text)] * 3
 
 
 @pytest.mark.parametrize("cell", CLASSES, ids=name)
