@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
+import { timeWords } from "../../web/waytell_web/static/js/figures.js";
 import { edgesOf, placed } from "../../web/waytell_web/static/js/review_section.js";
 import { creepSeries, motionSeries, rangeWords, runOf, speedSeries } from "../../web/waytell_web/static/js/review_series.js";
 import { sparkPoints, sparkScale } from "../../web/waytell_web/static/js/review_spark.js";
@@ -40,7 +41,7 @@ test("25.4 micrometres of creep are one thousandth of an inch", () => {
 });
 
 test("times are told in hours only where there are some", () => {
-  assert.deepEqual([null, 4.4, 75, 3720].map(words.timeWords), ["not known", "4 s", "1 min 15 s", "1 h 2 min"]);
+  assert.deepEqual([null, 4.4, 75, 3720].map(timeWords), ["not known", "4 s", "1 min 15 s", "1 h 2 min"]);
 });
 
 test("a size comes with its uncertainty, rounded up, where there is one", () => {

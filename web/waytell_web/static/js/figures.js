@@ -139,3 +139,11 @@ export function fieldText(mm, along, units) {
   const digits = units.length === "inch" ? 5 : 4;
   return String(Number(toShown(mm, along, units).toFixed(digits)));
 }
+
+/** @param {number | null} seconds */
+export function timeWords(seconds) {
+  if (seconds === null) return "not known";
+  const whole = Math.round(seconds);
+  if (whole < 60) return `${whole} s`;
+  return whole < 3600 ? `${Math.floor(whole / 60)} min ${whole % 60} s` : `${Math.floor(whole / 3600)} h ${Math.floor((whole % 3600) / 60)} min`;
+}

@@ -1,45 +1,16 @@
-/// <reference path="../vendor/uplot.d.ts" />
 /**
- * Charts drawn by uPlot, in the colours and the typeface of the page.
+ * The charts of the Review page.
  *
  * @typedef {import("./review_series.js").ChartSeries} ChartSeries
  * @typedef {import("./review_series.js").Line} Line
  * @typedef {import("./review_series.js").Run} Run
  */
 
-import { html, useEffect, useRef } from "../vendor/htm-preact-3.1.1.module.js";
+import { html } from "../vendor/htm-preact-3.1.1.module.js";
+import { acrossAt, axis, Chart, frame, styled } from "./chart.js";
 import { rangeWords } from "./review_series.js";
 
-const HEIGHT = 190;
 const MARK_PX = 6;
-const TICK_PX = 6;
-
-/** A property of the style sheet. @param {string} name */
-function styled(name) {
-  return getComputedStyle(document.documentElement).getPropertyValue(name).trim();
-}
-
-/** A chart that is made anew when what it shows, its width or the look changes. @param {{ make: (width: number) => unknown[], shows: unknown, look: string, label: string }} inputs */
-function Chart({ make, shows, look, label }) {
-  const place = useRef(/** @type {HTMLDivElement | null} */ (null));
-  useEffect(() => {
-    const { current } = place;
-    if (!current) return;
-    /** @type {any} */
-    let plot = null;
-    const draw = () => {
-      plot?.destroy();
-      plot = current.clientWidth > 50 ? new uPlot(...make(current.clientWidth), current) : null;
-    };
-    const watch = new ResizeObserver(draw);
-    watch.observe(current);
-    return () => {
-      watch.disconnect();
-      plot?.destroy();
-    };
-  }, [shows, look]);
-  return html`<div class="chart" role="img" aria-label=${label} ref=${place}></div>`;
-}
 
 /** @param {ChartSeries} series @param {string} look @param {unknown} shows what it was made from */
 export function seriesChart(series, look, shows) {
@@ -91,37 +62,9 @@ function rangeFor({ zero, least = 0 }) {
   };
 }
 
-/** @param {number} width */
-function frame(width) {
-  return { width, height: HEIGHT, legend: { show: false }, cursor: { show: false }, padding: [10, 8, 0, 0] };
-}
-
-/** @param {Record<string, unknown>} own */
-function axis(own) {
-  const font = `14px ${getComputedStyle(document.body).fontFamily}`;
-  return {
-    stroke: styled("--soft"), font, labelFont: font, labelSize: 20, labelGap: 2, size: 34, gap: 4,
-    grid: { stroke: styled("--hairline"), width: 1 }, ticks: { stroke: styled("--hairline"), width: 1, size: TICK_PX }, ...own,
-  };
-}
-
 /** @param {any} plot */
 function zeroLine(plot) {
   acrossAt(plot, plot.valToPos(0, "left", true), styled("--soft"), []);
-}
-
-/** @param {any} plot @param {number} y @param {string} colour @param {number[]} dash */
-function acrossAt(plot, y, colour, dash) {
-  const { ctx, bbox } = plot;
-  ctx.save();
-  ctx.strokeStyle = colour;
-  ctx.lineWidth = 1.5 * devicePixelRatio;
-  ctx.setLineDash(dash.map((one) => one * devicePixelRatio));
-  ctx.beginPath();
-  ctx.moveTo(bbox.left, y);
-  ctx.lineTo(bbox.left + bbox.width, y);
-  ctx.stroke();
-  ctx.restore();
 }
 
 // -- sizes over the parts ---------------------------------------------------------------------------------------------

@@ -9,10 +9,10 @@
  */
 
 import { html } from "../vendor/htm-preact-3.1.1.module.js";
-import { lengthText, NO_NUMBER, toShown, unitWord } from "./figures.js";
+import { lengthText, NO_NUMBER, timeWords, toShown, unitWord } from "./figures.js";
 import { runChart } from "./review_chart.js";
 import { runOf } from "./review_series.js";
-import { nameOr, placeWords, sizeText, timeWords, VERDICTS } from "./review_words.js";
+import { nameOr, placeWords, sizeText, VERDICTS } from "./review_words.js";
 
 /** @param {Seen} seen */
 export function partsView(seen) {

@@ -6,11 +6,11 @@
  */
 
 import { html } from "../vendor/htm-preact-3.1.1.module.js";
-import { lengthText, unitWord } from "./figures.js";
+import { lengthText, timeWords, unitWord } from "./figures.js";
 import { seriesChart } from "./review_chart.js";
 import { section } from "./review_section.js";
 import { creepSeries, motionSeries, speedSeries } from "./review_series.js";
-import { creepText, depthText, feedText, timeWords, wayText } from "./review_words.js";
+import { creepText, depthText, feedText, wayText } from "./review_words.js";
 import { slideWord } from "./words.js";
 
 /** @param {Seen} seen */

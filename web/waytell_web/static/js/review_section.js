@@ -63,19 +63,19 @@ export function section(review, units, room_px) {
 }
 
 /** @param {string} id @param {number} apart @param {number} angle */
-function hatching(id, apart, angle) {
+export function hatching(id, apart, angle) {
   return html`<pattern id=${id} width=${apart} height=${apart} patternUnits="userSpaceOnUse" patternTransform="rotate(${angle})">
     <path class="thin" d="M0 0V${apart}" />
   </pattern>`;
 }
 
 /** Two short strokes at each end: only half of a symmetrical part is drawn (ISO 128-3). @param {number} y @param {number} width */
-function halfMarks(y, width) {
+export function halfMarks(y, width) {
   return [8, 13, width - 13, width - 8].map((x) => `M${x} ${y - 7}v14`).join("");
 }
 
 /** @param {Projection} projection @param {Units} units @param {number} width */
-function scaleBar(projection, units, width) {
+export function scaleBar(projection, units, width) {
   const bar = scaleBarLength(projection.scale, width * 0.16, units.length === "inch");
   const [x, y] = [width - MARGIN.side - bar.mm * projection.scale, 12];
   const words = `${Number(bar.value.toPrecision(3))} ${unitWord(units)}`;

@@ -65,14 +65,6 @@ export function creepUnit(units) {
   return units.length === "inch" ? "0.001 inch" : "\u00b5m";
 }
 
-/** @param {number | null} seconds */
-export function timeWords(seconds) {
-  if (seconds === null) return "not known";
-  const whole = Math.round(seconds);
-  if (whole < 60) return `${whole} s`;
-  return whole < 3600 ? `${Math.floor(whole / 60)} min ${whole % 60} s` : `${Math.floor(whole / 3600)} h ${Math.floor((whole % 3600) / 60)} min`;
-}
-
 /** Shape and words together, so that colour is never alone. @type {Record<Verdict, { sign: string, words: string }>} */
 export const VERDICTS = {
   within: { sign: "\u2713", words: "within limits" },

@@ -65,7 +65,7 @@ export class SectionDrawing {
     const marks = strokes.map((x) => `M${x} ${from.y - HALF_VIEW_MARK_PX}v${2 * HALF_VIEW_MARK_PX}`);
     setAttribute(this.parts.marks, "d", marks.join(""));
     const broken = outline.length > 0 && outline[0][0] < frame.z0;
-    setAttribute(this.parts.chuck, "d", outline.length > 0 && !broken ? chuckPath(outline[0], frame, projection) : "");
+    setAttribute(this.parts.chuck, "d", outline.length > 0 && !broken ? geometry.chuckPath(outline[0], frame, projection) : "");
     setShown(this.parts.breakLine, broken);
     setShown(this.parts.beyond, broken);
     if (broken) this.drawBreak(from.x, from.y, geometry.toPoint(projection, 0, outline[0][1]).y);
@@ -177,18 +177,4 @@ function makeParts(root) {
   const scaleBar = svg("path", { class: "thin" }, root);
   const scaleWords = svg("text", { class: "drawing-words", "text-anchor": "end" }, root);
   return { beyond, breakLine, chuck, marks, toGo, toGoLine, toGoArrows, scaleBar, scaleWords };
-}
-
-/** Three-jaw chuck, hinted: the stepped end of one jaw and the end of the bar in it. @param {Corner} root @param {Frame} frame @param {Projection} projection */
-function chuckPath([z, r], frame, projection) {
-  const back = frame.z0;
-  const depth = z - back;
-  const jaw = geometry.pathOf(projection, [
-    [z, r],
-    [z, r + 0.35 * depth + 1],
-    [z - 0.45 * depth, r + 0.35 * depth + 1],
-    [z - 0.45 * depth, r + 0.8 * depth + 2],
-    [back, r + 0.8 * depth + 2],
-  ]);
-  return `${jaw}${geometry.pathOf(projection, [[back, r], [z, r]])}`;
 }

@@ -191,3 +191,17 @@ export function centredOn(place, point, scale) {
 export function inSight({ scale, x0, y0 }, box) {
   return { z0: -x0 / scale, z1: (box.width - x0) / scale, r0: -y0 / scale, r1: (box.height - y0) / scale };
 }
+
+/** Three-jaw chuck, hinted: the stepped end of one jaw and the end of the bar in it. @param {Corner} root @param {Frame} frame @param {Projection} projection */
+export function chuckPath([z, r], frame, projection) {
+  const back = frame.z0;
+  const depth = z - back;
+  const jaw = pathOf(projection, [
+    [z, r],
+    [z, r + 0.35 * depth + 1],
+    [z - 0.45 * depth, r + 0.35 * depth + 1],
+    [z - 0.45 * depth, r + 0.8 * depth + 2],
+    [back, r + 0.8 * depth + 2],
+  ]);
+  return `${jaw}${pathOf(projection, [[back, r], [z, r]])}`;
+}

@@ -15,8 +15,9 @@ import { fieldText } from "./figures.js";
 import { SendForm } from "./form.js";
 
 /** @type {Tool} */
-const NEW_TOOL = {
+export const NEW_TOOL = {
   name: "", kind: "turning", nose_radius_mm: 0.4, hand: "right", approach_angle_deg: 93, point_angle_deg: 80, width_mm: 0, diameter_mm: 0,
+  substance: "HSS", deepest_mm: 0, reach_mm: 0, shank_mm: 0,
 };
 
 /** @param {SectionInputs} inputs */
@@ -64,7 +65,7 @@ function asKind(kind, tool) {
 }
 
 /** @param {{ tool: Tool, units: Units, reload: () => void }} inputs */
-function ToolKindForm({ tool, units, reload }) {
+export function ToolKindForm({ tool, units, reload }) {
   const [kind, setKind] = useState(tool.kind);
   return html`<${Choice} label="Kind" value=${kind} onChange=${setKind} options=${KINDS} />
     <${ToolForm} key=${kind} name=${tool.name} tool=${asKind(kind, tool)} units=${units} reload=${reload} />`;
@@ -74,6 +75,7 @@ function ToolKindForm({ tool, units, reload }) {
 function ToolForm({ name, tool, units, reload }) {
   const { kind } = tool;
   const [hand, setHand] = useState(tool.hand);
+  const [substance, setSubstance] = useState(tool.substance);
   const { values, change } = useFields({
     name: tool.name,
     nose: fieldText(tool.nose_radius_mm, "slide", units),
@@ -81,6 +83,9 @@ function ToolForm({ name, tool, units, reload }) {
     point: String(tool.point_angle_deg),
     width: fieldText(tool.width_mm, "slide", units),
     diameter: fieldText(tool.diameter_mm, "slide", units),
+    deepest: fieldText(tool.deepest_mm, "slide", units),
+    reach: fieldText(tool.reach_mm, "slide", units),
+    shank: fieldText(tool.shank_mm, "slide", units),
   });
   /** @returns {Tool} */
   const read = () => ({
@@ -92,6 +97,10 @@ function ToolForm({ name, tool, units, reload }) {
     point_angle_deg: readNumber("Angle between the edges", values.point),
     width_mm: readLength("Width of the edge", values.width, "slide", units),
     diameter_mm: readLength("Diameter", values.diameter, "slide", units),
+    substance,
+    deepest_mm: readLength("Deepest cut", values.deepest, "slide", units),
+    reach_mm: readLength("Reach", values.reach, "slide", units),
+    shank_mm: readLength("Thickness behind the edge", values.shank, "slide", units),
   });
   const send = async () => {
     const next = read();
@@ -108,14 +117,21 @@ function ToolForm({ name, tool, units, reload }) {
         : html`<${LengthField} ...${line} label="Nose radius" value=${values.nose} onInput=${change("nose")} />`}
       ${edged && html`<${Field} label="Angle of the cutting edge" unit="degrees from the feed" value=${values.approach} onInput=${change("approach")} />`}
       ${kind !== "grooving" && html`<${Field} label=${edged ? "Angle between the edges" : "Angle of the point"} unit="degrees" value=${values.point} onInput=${change("point")} />`}
+      ${kind !== "drill" && html`<${LengthField} ...${line} label="Deepest cut that it bears" value=${values.deepest} onInput=${change("deepest")}
+        hint="0 where only lathe and work limit it" />`}
+      ${kind !== "turning" && html`<${LengthField} ...${line} label="Reach" value=${values.reach} onInput=${change("reach")}
+        hint="how far in it goes; 0 where that is not known" />`}
+      ${kind === "boring" && html`<${LengthField} ...${line} label="Thickness behind the edge" value=${values.shank} onInput=${change("shank")}
+        hint="0 where that is not known" />`}
     </div>
+    <${Choice} label="Made of" value=${substance} onChange=${setSubstance} options=${[["HSS", "high-speed steel"], ["carbide", "carbide"]]} />
     ${edged && html`<${Choice} label="Cuts towards" value=${hand} onChange=${setHand}
       options=${[["right", "the headstock (right-hand)"], ["left", "the tailstock (left-hand)"]]} />`}
   </${SendForm}>`;
 }
 
 /** @param {Tool[]} tools @param {string} name @param {Tool} next */
-function replaced(tools, name, next) {
+export function replaced(tools, name, next) {
   const known = tools.some((tool) => tool.name === name);
   return known ? tools.map((tool) => (tool.name === name ? next : tool)) : [...tools, next];
 }

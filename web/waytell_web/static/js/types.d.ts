@@ -81,6 +81,10 @@ export interface Tool {
   point_angle_deg: number;
   width_mm: number;
   diameter_mm: number;
+  substance: "HSS" | "carbide";
+  deepest_mm: number;
+  reach_mm: number;
+  shank_mm: number;
 }
 
 export interface ToolState {
@@ -266,6 +270,16 @@ export interface WaytellEvent {
 export interface Machine {
   name: string;
   spindle_max_rpm: number;
+  spindle_min_rpm: number;
+  speeds_rpm: number[];
+  chuck_max_rpm: number | null;
+  chuck_diameter_mm: number;
+  motor_power_w: number;
+  efficiency: number;
+  swing_mm: number;
+  cross_travel_mm: number;
+  carriage_travel_mm: number;
+  deepest_pass_mm: number;
   reaction_time_s: number;
   jump_limit_mm_s: number;
   temperature_c: number;
@@ -289,6 +303,33 @@ export interface Config {
   tools: Tool[];
   hold: { warning_mm: number; limit_mm: number };
   units: Units;
+  materials: Material[];
+}
+
+/** A value and where it was read. */
+export interface Sourced {
+  value: number;
+  source: string;
+}
+export interface SpeedRange {
+  low_m_min: number;
+  high_m_min: number;
+  source: string;
+}
+
+export interface Material {
+  name: string;
+  density_kg_m3: Sourced;
+  modulus_gpa: Sourced;
+  expansion_um_m_k: Sourced;
+  kc11_n_mm2: Sourced;
+  mc: Sourced;
+  hss: SpeedRange;
+  carbide: SpeedRange;
+  feed_low_mm_rev: number;
+  feed_high_mm_rev: number;
+  feed_source: string;
+  note: string;
 }
 
 /** An operation as it is sent: its axes follow from its kind. */
@@ -296,7 +337,8 @@ export type PlannedOperation = Omit<Operation, "feed_axis" | "held_axis">;
 
 export type Act =
   | { act: "use_config"; config: Config }
-  | { act: "new_set_up"; stock: Stock | null; note: string }
+  | { act: "new_set_up"; stock: Stock | null; note: string; of_part?: 1 | 2 }
+  | { act: "use_part"; part: import("./plan_types").Part }
   | { act: "choose_tool"; tool: string }
   | {
       act: "touch_off";
