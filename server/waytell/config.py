@@ -8,6 +8,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from waytell.documents.config import Config
+from waytell.faults import in_words
 
 EXAMPLE = """\
 # Waytell configuration. Lengths in the unit that each name ends in.
@@ -15,7 +16,10 @@ EXAMPLE = """\
 
 [machine]
 name = "lathe"
-spindle_max_rpm = 2000.0     # the lower of machine and chuck
+spindle_max_rpm = 2000.0
+# chuck_max_rpm = 1800.0     # marked on the chuck
+motor_power_w = 350.0
+deepest_pass_mm = 0.5        # the deepest cut that you want to take
 reaction_time_s = 0.3        # how long you take to stop winding
 temperature_c = 20.0         # of scales and work; sizes are stated at 20 degrees
 
@@ -86,15 +90,4 @@ def parse_config(text: str, name: str) -> Config:
     except tomllib.TOMLDecodeError as error:
         raise ConfigError(f"{name} is not TOML: {error}.") from error
     except ValidationError as error:
-        raise ConfigError(f"{name} cannot be used:\n{_faults(error)}") from error
-
-
-def _faults(error: ValidationError) -> str:
-    lines = []
-    for fault in error.errors(include_url=False):
-        place = ".".join(str(part) for part in fault["loc"]) or "the whole"
-        message = fault["msg"].removeprefix("Value error, ")
-        if fault["type"] == "extra_forbidden":
-            message = "no such name; see waytell config init for the names there are"
-        lines.append(f"  {place}: {message}" + (f" (found {fault['input']!r})" if fault["loc"] else ""))
-    return "\n".join(lines)
+        raise ConfigError(f"{name} cannot be used:\n{in_words(error, 'waytell config init')}") from error
