@@ -148,6 +148,7 @@ def test_the_feed_for_a_roughness_gives_that_roughness(ra: float, nose: float) -
         (SpeedLimits(200, steps=BELTS), 130, "machine"),
         (SpeedLimits(2500, chuck_max_rpm=400, steps=BELTS), 300, "steps"),
         (SpeedLimits(2500, min_rpm=200, steps=BELTS), 300, "steps"),
+        (SpeedLimits(2500, min_rpm=400, steps=BELTS), 600, "steps"),
         (SpeedLimits(2500, steps=(130, 477, 600)), 477, "material"),
     ],
 )
