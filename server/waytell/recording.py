@@ -19,7 +19,8 @@ def set_up_known(known: Known) -> list[acts.Act]:
     """Acts that bring a new lathe to what is known; where the tool stands is left to `places_known`."""
     found: list[acts.Act] = [
         acts.UseConfig(act="use_config", config=known.config),
-        acts.NewSetUp(act="new_set_up", stock=known.stock),
+        *([acts.UsePart(act="use_part", part=known.drawing)] if known.drawing is not None else []),
+        acts.NewSetUp(act="new_set_up", stock=known.stock, outline=known.outline, of_part=known.drawing_set_up or None),
         acts.ChooseUnits(act="choose_units", units=known.units),
     ]
     if known.tool is not None:

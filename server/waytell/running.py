@@ -176,9 +176,9 @@ def _close(journal: JournalWriter) -> None:
 
 
 def _was_used(events: list[Event], config: Config) -> bool:
-    wanted = config.model_dump(mode="json")
+    # Read anew: one that was stored by an older program lacks what is new since.
     return any(
-        event.body["act"].get("config") == wanted
+        Config.model_validate(event.body["act"]["config"]) == config
         for event in events
         if event.kind == "act" and event.body["act"]["act"] == "use_config"
     )

@@ -11,13 +11,15 @@ import time
 from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime, timedelta
 
-from waytell.documents.acts import Act
+from waytell.documents.acts import Act, NewSetUp
 from waytell.documents.config import Config
+from waytell.documents.plan import PlanNow
 from waytell.documents.state import Demo, Event, LiveState
 from waytell.engine.engine import Engine
 from waytell.engine.happening import Happening
 from waytell.engine.live_state import Outside, build
 from waytell.journal.writer import Journal, Piece
+from waytell.plan_keeper import PlanKeeper, chucked
 from waytell.recording import places_known, set_up_known
 from waytell_bridge.bridge import Recorder
 from waytell_bridge.reading import BoardEvent, Reading
@@ -28,6 +30,8 @@ HEARTBEAT_S = 0.1
 LEAST_BETWEEN_S = 0.004
 # With the time that writing takes, no more than two seconds of readings are lost in a crash.
 LONGEST_PIECE_S = 1.5
+
+UNDO_TOLD = 10
 
 
 class NotStored(Exception):  # noqa: N818 - the act was done; its record waits for the disk
@@ -81,6 +85,8 @@ class Session:
         self._recorder = recorder
         self._engine = Engine()
         self._found = self._engine.restore(happenings(past), tail)
+        self._plan = PlanKeeper()
+        self._plan.follow(self._engine.known)
         self._events = list(past)
         self._readings: list[Reading] = []
         """Those that the journal has not been handed yet: all since the newest event, or for a while."""
@@ -124,6 +130,8 @@ class Session:
         """
         now_s = time.monotonic()
         self._stamp()
+        if isinstance(act, NewSetUp):
+            act = chucked(act, self._engine.known)
         happened = self._engine.act(act, now_s)
         self._record([act])
         stored = asyncio.get_running_loop().create_future()
@@ -143,10 +151,18 @@ class Session:
     def events(self, after: int = 0) -> list[Event]:
         return self._events[after:]
 
+    def plan(self) -> PlanNow:
+        """The part in use, and its plan as it is now."""
+        known = self._engine.known
+        undo = tuple(words for _, words in reversed(known.undoable[-UNDO_TOLD:]))
+        return PlanNow(part=known.drawing, set_up=known.drawing_set_up, planned=self._plan.planned, undo=undo)
+
     def _state(self, seq: int) -> LiveState:
         kept = self._journal.trouble if self._journal is not None else None
         recorded = self._recorder.failed if self._recorder is not None else None
-        return build(self._engine, Outside(self._engine.known.config.machine.name, seq, self._demo(), kept or recorded))
+        known = self._engine.known
+        change = self._plan.change_of(known.operation.name) if known.operation is not None else ""
+        return build(self._engine, Outside(known.config.machine.name, seq, self._demo(), kept or recorded, change))
 
     # -- inside ----------------------------------------------------------------------------------------------------
 
@@ -219,6 +235,7 @@ class Session:
         ]
         if events:
             self._hand_readings()
+            self._plan.follow(self._engine.known)
         self._events += events
         told = _nobody if stored is None else _settling(stored)
         if self._journal is None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, TypeAdapter, computed_field, model_validator
 
 from waytell.documents.base import Axis, Document, Length, Name, NotNegativeLength, PassKind, PositiveLength
 from waytell.documents.config import Config, Stock, Units
+from waytell.documents.part import Part, SetUpNumber
 
 FED_ACROSS: tuple[PassKind, ...] = ("facing", "grooving", "parting")
 
@@ -77,11 +79,36 @@ class UseConfig(Document):
     config: Config
 
 
+class UsePart(Document):
+    """The part that is made from here on, as its drawing says."""
+
+    act: Literal["use_part"]
+    part: Part
+
+
+class Outline(Document):
+    """Half section of work that is no plain bar: (Z, radius) corners from the chuck to the free end."""
+
+    outside: Annotated[tuple[tuple[Length, NotNegativeLength], ...], Field(min_length=2, max_length=500)]
+    bore: Annotated[tuple[tuple[Length, NotNegativeLength], ...], Field(min_length=2, max_length=500)]
+
+    @model_validator(mode="after")
+    def _runs_along(self) -> Self:
+        for name, chain in (("outside", self.outside), ("bore", self.bore)):
+            if any(b[0] < a[0] for a, b in pairwise(chain)):
+                raise ValueError(f"{name} must run from the chuck to the free end: its Z may not fall")
+        return self
+
+
 class NewSetUp(Document):
     """The work was put in the chuck, turned round or chucked again: its Z datum is void."""
 
     act: Literal["new_set_up"]
     stock: Stock | None = None
+    outline: Outline | None = None
+    """Where the stock was turned before; else it is a plain bar."""
+    of_part: SetUpNumber | None = None
+    """Which set-up of the part in use this is; stock and outline are filled in from it."""
     note: Annotated[str, Field(max_length=200)] = ""
 
 
@@ -208,6 +235,7 @@ class Undo(Document):
 
 Act = Annotated[
     UseConfig
+    | UsePart
     | NewSetUp
     | ChooseTool
     | TouchOff

@@ -8,13 +8,29 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, field_validator, model_validator
 
 from waytell.documents.base import Document, Length, Name, NotNegativeLength, PositiveLength, Slide
+from waytell.documents.materials import Material
 
 
 class Machine(Document):
     name: Name = "lathe"
     """What the person calls this lathe."""
     spindle_max_rpm: Annotated[float, Field(gt=0, le=10000)] = 2000.0
-    """Highest spindle speed of machine and chuck, in revolutions a minute; the smaller of the two."""
+    """Highest spindle speed of the machine, in revolutions a minute."""
+    spindle_min_rpm: Annotated[float, Field(gt=0, le=10000)] = 50.0
+    speeds_rpm: tuple[Annotated[float, Field(gt=0, le=10000)], ...] = ()
+    """Where belts or gears give certain speeds only: each of them. None where the speed is set freely."""
+    chuck_max_rpm: Annotated[float, Field(gt=0, le=10000)] | None = None
+    """Highest speed that is marked on the chuck."""
+    chuck_diameter_mm: PositiveLength = 80.0
+    motor_power_w: Annotated[float, Field(gt=0, le=100_000)] = 350.0
+    efficiency: Annotated[float, Field(gt=0, le=1)] = 0.75
+    """Share of the motor's power that reaches the edge."""
+    swing_mm: PositiveLength = 180.0
+    """Largest diameter that turns freely over the bed."""
+    cross_travel_mm: PositiveLength = 80.0
+    carriage_travel_mm: PositiveLength = 250.0
+    deepest_pass_mm: PositiveLength = 0.5
+    """Deepest cut that the person wants to take on this lathe, as a radius or a length."""
     reaction_time_s: Annotated[float, Field(ge=0.05, le=2.0)] = 0.3
     """How long the person takes to stop winding once told."""
     jump_limit_mm_s: Annotated[float, Field(gt=1, le=10000)] = 500.0
@@ -60,6 +76,14 @@ class Tool(Document):
     """Width of the edge of a grooving tool; its corner nearer the headstock is the one touched off."""
     diameter_mm: NotNegativeLength = 0.0
     """Diameter of a drill."""
+    substance: Literal["HSS", "carbide"] = "HSS"
+    """What the edge is made of."""
+    deepest_mm: NotNegativeLength = 0.0
+    """Deepest cut that the edge bears; 0 where only lathe and work limit it."""
+    reach_mm: NotNegativeLength = 0.0
+    """How far into a hole or a groove it reaches; 0 where that is not known."""
+    shank_mm: NotNegativeLength = 0.0
+    """Thickness of a boring bar behind its edge; 0 where that is not known."""
 
     @model_validator(mode="after")
     def _has_its_size(self) -> Self:
@@ -136,6 +160,8 @@ class Config(Document):
     tools: tuple[Tool, ...] = (Tool(name="turning tool"),)
     hold: HoldLimits = HoldLimits()
     units: Units = Units()
+    materials: tuple[Material, ...] = ()
+    """The person's own; one called like a usual one takes its place."""
 
     @model_validator(mode="after")
     def _agrees_with_itself(self) -> Self:
@@ -143,6 +169,7 @@ class Config(Document):
             "channel": [str(scale.channel) for scale in self.scales],
             "slide": [str(scale.slide) for scale in self.scales],
             "tool name": [tool.name for tool in self.tools],
+            "material": [material.name for material in self.materials],
         }
         for what, values in named.items():
             twice = sorted({value for value in values if values.count(value) > 1})

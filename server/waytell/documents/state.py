@@ -247,6 +247,8 @@ class LiveState(Document):
     operation: Operation | None
     to_go: Figure | None
     """Signed distance along the feed axis to its end for the present tool; positive before the end."""
+    replanned: str
+    """How the plan of this operation changed after the last pass, such as "was 0.30, now 0.27"; or empty."""
     reached: bool
     overrun: Overrun
     remaining: Remaining | None

@@ -102,6 +102,7 @@ _WORDS: dict[type, Callable[[Engine, Any], str]] = {
     acts.TouchOff: _touched,
     acts.ChooseOperation: lambda _, act: f"Operation {act.operation.name}",
     acts.ChooseTool: lambda _, act: f"Tool {act.tool}",
+    acts.UsePart: lambda _, act: f"Part {act.part.name}",
     acts.SetTarget: _target,
     acts.SetDepth: lambda engine, act: f"Depth {length(act.depth_mm, engine.known.units)} a pass",
     acts.CompoundWound: _wound,

@@ -13,16 +13,18 @@ from typing import Any
 from waytell.documents import acts
 from waytell.documents.base import Axis, PassKind
 from waytell.documents.config import Config, Stock, Tool, Units
+from waytell.documents.part import Part
 from waytell.documents.state import Pass
 from waytell.engine.axes import Term, axis_terms, compound_shift_mm, moved_mm, quill_terms
 from waytell.engine.datum import Datum
 from waytell.engine.happening import Happening
+from waytell.engine.profile import Profile
 from waytell.engine.section import Section
 
 UNDOABLE = frozenset(
     {
-        "use_config", "new_set_up", "choose_tool", "touch_off", "choose_operation", "set_target", "set_depth",
-        "compound_wound", "clamp", "confirm_positions", "choose_units", "measured", "part_done",
+        "use_config", "use_part", "new_set_up", "choose_tool", "touch_off", "choose_operation", "set_target",
+        "set_depth", "compound_wound", "clamp", "confirm_positions", "choose_units", "measured", "part_done",
     }
 )  # fmt: skip
 
@@ -60,6 +62,12 @@ class Known:
     _chucked: bool = False
     """Work was put in the chuck: the next time it is another set-up."""
     part: int = 1
+    drawing: Part | None = None
+    """The part that is made."""
+    drawing_set_up: int = 0
+    """Which of its set-ups is in the chuck; 0 where none is."""
+    outline: acts.Outline | None = None
+    """What was put in the chuck, where it was no plain bar."""
     stock: Stock | None = None
     section: Section | None = None
     operation: acts.Operation | None = None
@@ -165,9 +173,15 @@ class Known:
         self.passes_in_set_up = 0
         self.last_of_kind = {}
         self.section = None
-        if act.stock is not None:
+        self.drawing_set_up, self.outline = act.of_part or 0, act.outline
+        if act.outline is not None:
+            self.section = Section(*(Profile.of(list(chain)) for chain in (act.outline.outside, act.outline.bore)))
+        elif act.stock is not None:
             stock = act.stock
             self.section = Section.bar(stock.diameter_mm / 2, stock.length_mm, stock.front_mm, stock.bore_mm / 2)
+
+    def _use_part(self, act: acts.UsePart, _: Happening) -> None:
+        self.drawing = act.part
 
     def _choose_tool(self, act: acts.ChooseTool, _: Happening) -> None:
         self._take(next(tool for tool in self.config.tools if tool.name == act.tool))
@@ -198,7 +212,7 @@ class Known:
     def _fit_bar(self, act: acts.TouchOff) -> None:
         """Before anything is cut, the surface touched tells where the bar ends better than what was written."""
         section = self.section
-        if section is None or self.passes_in_set_up or act.where != "here":
+        if section is None or self.outline is not None or self.passes_in_set_up or act.where != "here":
             return
         radius, front, bore = section.outside.r[0], section.front_mm, section.bore.r[0]
         off = act.at_mm - (radius if act.axis == "X" else front)
@@ -284,6 +298,7 @@ def _path(passed: Pass, body: dict[str, Any]) -> list[tuple[float, float]]:
 # ruff: noqa: SLF001
 _APPLY: dict[str, Any] = {
     "use_config": Known._use_config,
+    "use_part": Known._use_part,
     "new_set_up": Known._new_set_up,
     "choose_tool": Known._choose_tool,
     "touch_off": Known._touch_off,

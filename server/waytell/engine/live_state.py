@@ -64,6 +64,7 @@ class Outside(NamedTuple):
     seq: int
     demo: Demo | None
     disk_words: str | None
+    replanned: str = ""
 
 
 class Feed(NamedTuple):
@@ -107,6 +108,7 @@ def build(engine: Engine, outside: Outside) -> LiveState:
         work=WorkState(set_up=known.set_up, part=known.part, stock=known.stock, **_profiles(engine)),
         operation=operation,
         to_go=to_go,
+        replanned=outside.replanned,
         reached=bool(feed is not None and feed_good and feed.reached),
         overrun=overrun,
         remaining=remaining,

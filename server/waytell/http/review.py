@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import UTC, datetime
 from http import HTTPStatus
 
-from flask import Response, make_response, send_from_directory
+from flask import Response, send_from_directory
 from flask_openapi3.models.tag import Tag
 from flask_openapi3.openapi import OpenAPI
 from pydantic import BaseModel, Field
@@ -15,14 +14,12 @@ import waytell_web
 from waytell.documents.review import Parts, PassReview, Traces, WorkRecord
 from waytell.export.missing import Missing
 from waytell.export.section_choice import review_by_number, section_after
-from waytell.http.answers import Loop, Refusal, json_answer, refuse
+from waytell.http.answers import Loop, Refusal, file_answer, json_answer, now_label, printed_page, refuse
 from waytell.review.batches import parts_of
 from waytell.review.passes import trace_of
 from waytell.review.record import Record, read
 from waytell.session import Session
 
-# The report carries its own style sheet and nothing else: it may use that, and load nothing.
-REPORT_POLICY = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"
 STATE = [Tag(name="state", description="What is")]
 EXPORT = [Tag(name="export", description="Files to take away")]
 
@@ -90,18 +87,18 @@ def _add_tables(app: OpenAPI, record: Callable[[], Record]) -> None:
 
     @app.get("/api/export/passes.csv", tags=EXPORT, summary="All passes as a table", responses={200: None})
     def passes_csv() -> Response:
-        return _file(tables.passes_table(record()), "text/csv; header=present", "passes.csv")
+        return file_answer(tables.passes_table(record()), "text/csv; header=present", "passes.csv")
 
     @app.get("/api/export/sizes.csv", tags=EXPORT, summary="All measured sizes as a table", responses={200: None})
     def sizes_csv() -> Response:
-        return _file(tables.sizes_table(record()), "text/csv; header=present", "sizes.csv")
+        return file_answer(tables.sizes_table(record()), "text/csv; header=present", "sizes.csv")
 
     @app.get("/api/export/samples.csv", tags=EXPORT, summary="The samples of one pass as a table",
              responses={200: None, 404: Refusal})  # fmt: skip
     def samples_csv(query: SamplesOf) -> Response:
         def table() -> Response:
             text = tables.samples_table(review_by_number(record(), query.number))
-            return _file(text, "text/csv; header=present", f"pass-{query.number}.csv")
+            return file_answer(text, "text/csv; header=present", f"pass-{query.number}.csv")
 
         return _or_missing(table)
 
@@ -111,8 +108,8 @@ def _add_files(app: OpenAPI, record: Callable[[], Record]) -> None:
     def record_json() -> Response:
         from waytell.export.work_record import work_record  # noqa: PLC0415
 
-        text = work_record(record(), _now()).model_dump_json(indent=1)
-        return _file(text, "application/json", "record.json")
+        text = work_record(record(), now_label()).model_dump_json(indent=1)
+        return file_answer(text, "application/json", "record.json")
 
     @app.get("/api/export/section.dxf", tags=EXPORT, summary="The turned half section after a pass, in mm",
              responses={200: None, 404: Refusal})  # fmt: skip
@@ -121,7 +118,7 @@ def _add_files(app: OpenAPI, record: Callable[[], Record]) -> None:
 
         def drawing() -> Response:
             review = section_after(record(), query.number)
-            return _file(section_dxf(review), "image/vnd.dxf", f"section-{review.passed.number}.dxf")
+            return file_answer(section_dxf(review), "image/vnd.dxf", f"section-{review.passed.number}.dxf")
 
         return _or_missing(drawing)
 
@@ -130,9 +127,7 @@ def _add_files(app: OpenAPI, record: Callable[[], Record]) -> None:
         from waytell.export.report import report  # noqa: PLC0415
 
         def page() -> Response:
-            response = make_response(report(record(), _now(), query.part))
-            response.headers.update({"Content-Security-Policy": REPORT_POLICY, "Cache-Control": "no-store"})
-            return response
+            return printed_page(report(record(), now_label(), query.part))
 
         return _or_missing(page)
 
@@ -142,13 +137,3 @@ def _or_missing(answer: Callable[[], Response]) -> Response:
         return answer()
     except Missing as missing:
         return refuse(HTTPStatus.NOT_FOUND, str(missing), missing.do)
-
-
-def _file(text: str, kind: str, name: str) -> Response:
-    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
-    kind += "" if kind == "application/json" else "; charset=utf-8"
-    return make_response(text, HTTPStatus.OK, {**headers, "Content-Type": kind})
-
-
-def _now() -> str:
-    return datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")

@@ -217,18 +217,32 @@ class UnknownMaterial(ValueError):  # noqa: N818 - it says what is the matter, a
     """There is no material of that name; the words name those there are."""
 
 
+def known_materials(own: Sequence[Material] = ()) -> tuple[Material, ...]:
+    """The person's own, then the general ones that none of them replaces."""
+    replaced = {material.name.casefold() for material in own}
+    return (*own, *(material for material in MATERIALS if material.name.casefold() not in replaced))
+
+
 def find(name: str, own: Sequence[Material] = ()) -> Material:
-    """The material of a name, whatever its capitals; the person's own entries come before the general ones.
+    """The material of a name, whatever its capitals, or the only one in whose name it stands.
+
+    The person's own entries come before the general ones.
 
     Raises:
-        UnknownMaterial: there is none of that name.
+        UnknownMaterial: there is none of that name, or there are several.
 
     >>> find("Mild Steel").kc11_n_mm2.value
     1350.0
+    >>> find("bronze").name
+    'phosphor bronze'
     """
     wanted = name.strip().casefold()
-    for material in (*own, *MATERIALS):
+    there = known_materials(own)
+    for material in there:
         if material.name.casefold() == wanted:
             return material
-    known = dict.fromkeys(material.name for material in (*own, *MATERIALS))
+    holding = [material for material in there if wanted in material.name.casefold()]
+    if wanted and len(holding) == 1:
+        return holding[0]
+    known = [material.name for material in there]
     raise UnknownMaterial(f'no material is called "{name}"; choose one of these or add your own: {"; ".join(known)}')

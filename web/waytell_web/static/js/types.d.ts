@@ -242,6 +242,7 @@ export interface LiveState {
   work: WorkState;
   operation: Operation | null;
   to_go: Figure | null;
+  replanned: string;
   reached: boolean;
   overrun: Overrun;
   remaining: Remaining | null;
