@@ -154,6 +154,9 @@ def test_tool_offsets_measured_with_another_resolution_are_void() -> None:
     assert lathe.reasons("X") == ("not_referenced",)
 
 
+PART = {"name": "spacer", "material": "aluminium", "bar": {"diameter_mm": 24.0}, "set_ups": [{"out_mm": 30.0}]}
+OUTLINE = {"outside": [[-30.0, 12.0], [-10.0, 12.0], [-10.0, 9.0], [1.0, 9.0]], "bore": [[-30.0, 0.0], [1.0, 0.0]]}
+
 ACTS: list[tuple[str, dict[str, Any]]] = [
     ("new_set_up", {"stock": STOCK}),
     ("new_set_up", {}),
@@ -173,6 +176,8 @@ ACTS: list[tuple[str, dict[str, Any]]] = [
     ("choose_units", {"units": {"length": "inch", "x_as": "radius"}}),
     ("measured", {"operation": "turn the seat", "axis": "X", "at_mm": 11.003}),
     ("part_done", {}),
+    ("use_part", {"part": PART}),
+    ("new_set_up", {"of_part": 1, "stock": STOCK, "outline": OUTLINE}),
 ]
 
 

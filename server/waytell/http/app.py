@@ -157,8 +157,9 @@ def _add_demo(app: OpenAPI, cause_fault: Callable[[str], None]) -> None:
 def _not_valid(error: ValidationError) -> Response:
     """The first fault in words: where, and what is wrong with it."""
     first = error.errors(include_url=False, include_context=False)[0]
-    # The first part only repeats which act it is.
-    where = ".".join(str(part) for part in first["loc"][1:] or first["loc"])
+    # Of an act the first part only repeats which it is.
+    place = first["loc"][1:] if request.path == "/api/acts" and len(first["loc"]) > 1 else first["loc"]
+    where = ".".join(str(part) for part in place)
     message = first["msg"].removeprefix("Value error, ")
     return refuse(
         HTTPStatus.UNPROCESSABLE_ENTITY, f"{where or 'The request'}: {message}", "Correct it and send it again."
