@@ -33,7 +33,7 @@ class PlanKeeper:
         self._seen, self._passes = seen, known.passes
         before, self.planned = self.planned, self._anew(known)
         if after_pass and before is not None and self.planned is not None and before.plan and self.planned.plan:
-            self.planned = Planned(plan=told(before.plan, self.planned.plan), contradictions=())
+            self.planned = Planned(plan=told(before.plan, self.planned.plan, known.units), contradictions=())
 
     def _anew(self, known: Known) -> Planned | None:
         if self._planner is None:

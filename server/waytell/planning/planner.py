@@ -139,7 +139,7 @@ class _Reckoning:
         smooth = nose > 0 and job.kind in ("facing", "turning", "boring", "taper")
         step = PlannedStep(
             number=number, set_up=job.set_up, features=job.features, tool=means.tool.name if means.tool else "",
-            operation=_operation(job, passes, means.speed.rpm), words=_words(job), why=job.why, limits=job.limits,
+            operation=_operation(job, passes, means.speed.rpm, deepest.mm), words=_words(job), why=job.why, limits=job.limits,
             speed=SpindleSpeed(**means.speed._asdict()), feed_mm_rev=feed, passes=passes, decided_by=deepest.words,
             time_s=sum(each.time_s for each in passes), ra_um=cutting.roughness_ra_um(feed, nose) if smooth else None,
             chips_mm3=removed_mm3(job, section, means.edge) if passes else 0.0, state=state, trouble=trouble or "",
@@ -148,16 +148,14 @@ class _Reckoning:
         return Reckoned(number, job, means, passes, section, done), done
 
 
-def _operation(job: Job, passes: tuple, rpm: float) -> Operation:  # type: ignore[type-arg]
-    """As the Cut screen takes it: the pass depth is that of the plan."""
-    roughing = [each.depth_mm for each in passes if each.role in ("roughing", "skim")] or [
-        each.depth_mm for each in passes if each.depth_mm > 0
-    ]
+def _operation(job: Job, passes: tuple[PlannedPass, ...], rpm: float, deepest_mm: float) -> Operation:
+    """As the Cut screen takes it, which shares out what is left as the plan does: into passes no deeper than these."""
+    cuts = [each.depth_mm for each in passes if each.depth_mm > 0]
     finish = [each.depth_mm for each in passes if each.role == "finish"] if job.kind in ("facing", "taper") else []
     width = job.limits.high_mm - job.limits.low_mm if job.limits is not None else 0.0
     return Operation(
         name=job.name, kind=job.kind, start_mm=job.start_mm, end_mm=job.end_mm, target_mm=job.target_mm,
-        depth_mm=max(roughing, default=0.3), finish_mm=finish[0] if finish else 0.0,
+        depth_mm=deepest_mm if deepest_mm > 0 else max(cuts, default=0.3), finish_mm=finish[0] if finish else 0.0,
         # Held at a radius, half of a diameter's limits; along Z the limits are those of the length.
         tolerance_mm=width if job.kind == "facing" else width / 2,
         free_first_pass=job.kind == "facing" and job.set_up == 1, planned_rpm=min(rpm, 10_000.0),

@@ -113,7 +113,8 @@ export function passesLeftText(state) {
   if (!state.remaining?.total.good) return "";
   const left = state.remaining.passes_left;
   if (left === 0) return "at size";
-  return left === 1 ? "last pass" : `${left} passes left`;
+  const words = left === 1 ? "last pass" : `${left} passes left`;
+  return state.replanned ? `${words}; depth ${state.replanned}` : words;
 }
 
 /** @param {LiveState} state */
