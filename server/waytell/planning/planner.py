@@ -13,7 +13,16 @@ from waytell.documents.acts import Operation
 from waytell.documents.config import Config
 from waytell.documents.materials import Material
 from waytell.documents.part import Part
-from waytell.documents.plan import Caution, Contradiction, Plan, Planned, PlannedStep, SetUpPlan, SpindleSpeed
+from waytell.documents.plan import (
+    Caution,
+    Contradiction,
+    Plan,
+    Planned,
+    PlannedPass,
+    PlannedStep,
+    SetUpPlan,
+    SpindleSpeed,
+)
 from waytell.engine.section import Section
 from waytell.planning import cutting
 from waytell.planning.cautions import COMMON, Reckoned, cautions_of_job, cautions_of_set_up
@@ -139,7 +148,8 @@ class _Reckoning:
         smooth = nose > 0 and job.kind in ("facing", "turning", "boring", "taper")
         step = PlannedStep(
             number=number, set_up=job.set_up, features=job.features, tool=means.tool.name if means.tool else "",
-            operation=_operation(job, passes, means.speed.rpm, deepest.mm), words=_words(job), why=job.why, limits=job.limits,
+            operation=_operation(job, passes, means.speed.rpm, deepest.mm), words=_words(job), why=job.why,
+            limits=job.limits,
             speed=SpindleSpeed(**means.speed._asdict()), feed_mm_rev=feed, passes=passes, decided_by=deepest.words,
             time_s=sum(each.time_s for each in passes), ra_um=cutting.roughness_ra_um(feed, nose) if smooth else None,
             chips_mm3=removed_mm3(job, section, means.edge) if passes else 0.0, state=state, trouble=trouble or "",
