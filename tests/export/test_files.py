@@ -6,7 +6,6 @@ import csv
 import io
 import json
 import re
-from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +13,7 @@ import ezdxf.filemanagement
 import pytest
 from shapely.geometry import Polygon
 
+from export.elements import Elements
 from review.work import AFTER, BEFORE, TURNED, Journal
 from waytell.documents.review import WorkRecord
 from waytell.export.missing import CAUTION, Missing
@@ -156,34 +156,6 @@ def test_the_newest_known_outline_is_drawn_where_no_pass_is_named() -> None:
 
 
 # -- the report --------------------------------------------------------------------------------------------------------
-
-
-class Elements(HTMLParser):
-    """Every element with its attributes and the text in it."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__()
-        self.found: list[tuple[str, dict[str, str | None]]] = []
-        self.words: list[str] = []
-        self.struck: list[str] = []
-        self._inside: list[str] = []
-        self.feed(text)
-        assert self._inside == [], "every element is closed"
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.found.append((tag, dict(attrs)))
-        if tag not in ("meta", "path", "br"):
-            self._inside.append(tag)
-
-    def handle_endtag(self, tag: str) -> None:
-        if tag != "path":
-            assert self._inside.pop() == tag
-
-    def handle_data(self, data: str) -> None:
-        if self._inside[-1:] != ["style"]:
-            self.words.append(data)
-        if "s" in self._inside:
-            self.struck.append(data)
 
 
 def test_the_report_needs_nothing_from_elsewhere() -> None:

@@ -9,6 +9,7 @@ from waytell.cli.config import config
 from waytell.cli.export import export
 from waytell.cli.fits import fits
 from waytell.cli.journal import journal
+from waytell.cli.plan import plan
 from waytell.cli.ports import ports
 from waytell.cli.replay import replay
 from waytell.cli.run import demo, run
@@ -31,5 +32,5 @@ def main() -> None:
     """
 
 
-for command in (demo, run, ports, board, replay, export, journal, fits, config):
+for command in (demo, run, plan, ports, board, replay, export, journal, fits, config):
     main.add_command(command)

@@ -1,0 +1,123 @@
+"""A plan as text for a person."""
+
+from __future__ import annotations
+
+import io
+import sys
+from collections.abc import Iterable
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from waytell.documents.config import Config
+from waytell.documents.plan import Caution, Contradiction, Plan, PlannedStep
+from waytell.export.figures import Lengths, time_words
+from waytell.export.plan_words import IN_ONE, SPEED_BY, passes_in_short
+
+WIDTH_IN_A_FILE = 150
+
+
+def print_plan(plan: Plan, config: Config, set_up: int | None) -> None:
+    """Of all set-ups, or of one."""
+    console = _console(sys.stdout)
+    show = Lengths(config.units)
+    _say(console, _head(plan, config, show))
+    for one in plan.set_ups:
+        if set_up not in (None, one.number):
+            continue
+        steps = [step for step in plan.steps if step.set_up == one.number]
+        tailstock = ", with the tailstock" if one.tailstock else ""
+        title = f"Set-up {one.number}: {show.number(one.out_mm)} {config.units.length} out of the chuck{tailstock}"
+        console.print(_table(title, steps, config, show))
+    left_out = {step.number for step in plan.steps if set_up not in (None, step.set_up)}
+    _say(console, _heed(one for one in plan.cautions if one.step not in left_out))
+
+
+def print_contradictions(found: Iterable[Contradiction]) -> None:
+    """To standard error, as whatever stands in the way."""
+    console = _console(sys.stderr)
+    _say(console, ["This part cannot be made as it is described:"])
+    _say(console, (f"  {one.words.rstrip('.')}. {one.do}" for one in found))
+
+
+def _console(stream: object) -> Console:
+    # A name may hold what this terminal cannot show; a mark in its place is better than no plan.
+    if isinstance(stream, io.TextIOWrapper):
+        stream.reconfigure(errors="replace")
+    console = Console(stderr=stream is sys.stderr)
+    return console if console.is_terminal else Console(stderr=stream is sys.stderr, width=WIDTH_IN_A_FILE)
+
+
+def _say(console: Console, lines: Iterable[str]) -> None:
+    for line in lines:
+        console.print(plain(line), soft_wrap=not console.is_terminal)
+
+
+def plain(words: str) -> Text:
+    r"""Words from a file as they are: neither marks of this text nor orders to the terminal.
+
+    >>> plain("[red]bush\x1b[2J").plain
+    '[red]bush?[2J'
+    """
+    return Text("".join(letter if letter.isprintable() or letter == "\n" else "?" for letter in words))
+
+
+def _head(plan: Plan, config: Config, show: Lengths) -> list[str]:
+    part, unit = plan.part, config.units.length
+    hollow = f", bored {show.number(part.bar.bore_mm)}" if part.bar.bore_mm else ""
+    across = "diameters" if show.diameters else "radii"
+    bar = f"bar {show.number(part.bar.diameter_mm)} {unit}{hollow}"
+    return [
+        f"{part.name}: {part.material}, {bar}, on {config.machine.name}",
+        f"{time_words(plan.time_s)} of cutting, {plan.chips_mm3 / 1000:.1f} cm3 of chips, the part {plan.mass_g:.1f} g",
+        f"Numbers in {unit}; depths across the work as {across}.",
+        *([part.note] if part.note else []),
+    ]
+
+
+def _table(title: str, steps: list[PlannedStep], config: Config, show: Lengths) -> Table:
+    table = Table(title=plain(title), title_justify="left", show_lines=True)
+    for name in (
+        "step",
+        "operation",
+        "tool",
+        "turns/min, by",
+        f"feed {config.units.length}",
+        "passes",
+        "depth by",
+        "time",
+    ):
+        table.add_column(name, justify="right" if name in ("step", "time") else "left")
+    for step in steps:
+        table.add_row(*(plain(cell) for cell in _row(step, show)))
+    return table
+
+
+def _row(step: PlannedStep, show: Lengths) -> tuple[str, ...]:
+    limits = step.limits
+    within = f"\n{show.number(limits.low_mm)} to {show.number(limits.high_mm)}, {limits.words}" if limits else ""
+    trouble = f"\n{step.trouble}" if step.trouble else ""
+    return (
+        str(step.number), f"{step.words}{within}{trouble}", step.tool or "none entered",
+        f"{step.speed.rpm:.0f}, {SPEED_BY[step.speed.limit]}", show.number(step.feed_mm_rev), _passes(step, show),
+        step.decided_by, time_words(step.time_s),
+    )  # fmt: skip
+
+
+def _passes(step: PlannedStep, show: Lengths) -> str:
+    if not step.passes:
+        return "nothing left"
+    if step.operation.kind in IN_ONE:
+        return "in one"
+    doubled = 2 if step.operation.held_axis == "X" and show.diameters else 1
+    return "\n".join(
+        f"{alike.taken} {alike.role}" + (f", {show.number(doubled * alike.depth_mm)}" if alike.depth_mm else "")
+        for alike in passes_in_short(step)
+    )
+
+
+def _heed(cautions: Iterable[Caution]) -> Iterable[str]:
+    yield "To heed:"
+    for one in cautions:
+        yield f"  {f'step {one.step}, ' if one.step else ''}{one.words} {one.do}"
