@@ -15,6 +15,8 @@ from pydantic import BaseModel, TypeAdapter
 
 from waytell.documents import acts
 from waytell.documents.config import Config
+from waytell.documents.part import Bar, Chucking, Dimension, Feature, Part
+from waytell.documents.plan import Planned
 from waytell.documents.review import PassReview, WorkRecord
 from waytell.documents.state import DoubtCode, LiveState, Pass
 from waytell.engine.doubt import in_words
@@ -36,7 +38,7 @@ def kind_of(schema: dict[str, Any]) -> str:
     if "$ref" in schema:
         return str(schema["$ref"]).rsplit("/", 1)[1]
     if "const" in schema:
-        return f'"{schema["const"]}"'
+        return json.dumps(schema["const"])
     if "enum" in schema:
         return ", ".join(json.dumps(value) for value in schema["enum"])
     for many in ("anyOf", "oneOf"):
@@ -64,6 +66,23 @@ def act_table() -> str:
     return table(("act", "fields", "meaning"), rows)
 
 
+def part_tables() -> str:
+    """The part and the tables in it, each under its name."""
+    return "\n\n".join(f"`{one.__name__}`\n\n{fields(one)}" for one in (Part, Bar, Chucking, Dimension))
+
+
+def feature_table() -> str:
+    rows = []
+    for model in get_args(get_args(Feature)[0]):
+        properties = {k: v for k, v in model.model_json_schema()["properties"].items() if k != "kind"}
+        named = "; ".join(
+            f"`{name}`" + (f": {one['description']}".rstrip(".") if "description" in one else "")
+            for name, one in properties.items()
+        )
+        rows.append((f"`{get_args(model.model_fields['kind'].annotation)[0]}`", named, (model.__doc__ or "").strip()))
+    return table(("kind", "names", "meaning"), rows)
+
+
 def schemas() -> str:
     parts = []
     for name, schema in (
@@ -72,6 +91,8 @@ def schemas() -> str:
         ("A pass", Pass.model_json_schema()),
         ("The record", WorkRecord.model_json_schema()),
         ("The configuration", TypeAdapter(Config).json_schema()),
+        ("A part", Part.model_json_schema()),
+        ("A plan", Planned.model_json_schema()),
     ):
         text = json.dumps(schema, ensure_ascii=False, separators=(",", ":"))
         parts.append(f"<details><summary>{name}</summary>\n\n```json\n{text}\n```\n\n</details>")
@@ -105,6 +126,8 @@ PARTS = {
     "pass": lambda: fields(Pass),
     "pass_review": lambda: fields(PassReview),
     "record": lambda: fields(WorkRecord),
+    "part": part_tables,
+    "features": feature_table,
     "doubts": doubts,
     "guide": guide_rules,
     "schemas": schemas,

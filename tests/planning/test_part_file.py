@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from waytell.documents.config import Config
 from waytell.documents.part import (
     Bar,
     Bore,
@@ -25,7 +27,9 @@ from waytell.documents.part import (
     Turned,
 )
 from waytell.part_file import PART_EXAMPLE, PartFileError, decoded, load_part, part_text, read_part
+from waytell.planning.planner import plan
 
+README = Path(__file__).parents[2] / "README.md"
 HEAD = 'name = "spacer"\nmaterial = "aluminium alloy"\n[bar]\ndiameter_mm = 20\n[[set_ups]]\nout_mm = 30\n'
 
 # -- round trip --------------------------------------------------------------------------------------------------------
@@ -258,6 +262,13 @@ def test_a_missing_file_and_a_folder_are_told_with_what_to_do(tmp_path: Path) ->
         load_part(tmp_path / "bush.toml")
     with pytest.raises(PartFileError, match="cannot be read"):
         load_part(tmp_path)
+
+
+def test_the_part_file_in_the_readme_can_be_planned() -> None:
+    (example,) = re.findall(r"```toml\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
+    found = plan(read_part(example, "spacer.toml"), Config())
+    assert found.contradictions == ()
+    assert found.plan is not None
 
 
 def test_a_written_part_is_plain_toml() -> None:
