@@ -10,12 +10,13 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from waytell.documents.base import Axis
 from waytell.documents.config import Config
 from waytell.documents.plan import Caution, Contradiction, Plan, PlannedStep
 from waytell.export.figures import Lengths, time_words
-from waytell.export.plan_words import IN_ONE, SPEED_BY, passes_in_short
+from waytell.export.plan_words import FED_TO_THE_END, SPEED_BY, passes_in_short
 
-WIDTH_IN_A_FILE = 150
+WIDTH_IN_A_FILE = 160
 
 
 def print_plan(plan: Plan, config: Config, set_up: int | None) -> None:
@@ -71,7 +72,7 @@ def _head(plan: Plan, config: Config, show: Lengths) -> list[str]:
     return [
         f"{part.name}: {part.material}, {bar}, on {config.machine.name}",
         f"{time_words(plan.time_s)} of cutting, {plan.chips_mm3 / 1000:.1f} cm3 of chips, the part {plan.mass_g:.1f} g",
-        f"Numbers in {unit}; depths across the work as {across}.",
+        f"Numbers in {unit}; across the work {across}, along it Z, which is 0 at the finished face.",
         *([part.note] if part.note else []),
     ]
 
@@ -108,13 +109,18 @@ def _row(step: PlannedStep, show: Lengths) -> tuple[str, ...]:
 def _passes(step: PlannedStep, show: Lengths) -> str:
     if not step.passes:
         return "nothing left"
-    if step.operation.kind in IN_ONE:
-        return "in one"
-    doubled = 2 if step.operation.held_axis == "X" and show.diameters else 1
+    operation = step.operation
+    if operation.kind in FED_TO_THE_END:
+        return f"{FED_TO_THE_END[operation.kind]} {show.number(_across(operation.feed_axis, show) * operation.end_mm)}"
+    doubled = _across(operation.held_axis, show)
     return "\n".join(
         f"{alike.taken} {alike.role}" + (f", {show.number(doubled * alike.depth_mm)}" if alike.depth_mm else "")
         for alike in passes_in_short(step)
     )
+
+
+def _across(axis: Axis, show: Lengths) -> int:
+    return 2 if axis == "X" and show.diameters else 1
 
 
 def _heed(cautions: Iterable[Caution]) -> Iterable[str]:

@@ -11,8 +11,8 @@ from waytell.documents.part import Bore, Dimension, Face, Feature, Groove, Part,
 from waytell.documents.plan import Limits, PlannedPass, PlannedStep
 from waytell.planning.sizes import limits_of
 
-IN_ONE: tuple[PassKind, ...] = ("drilling", "grooving", "parting")
-"""Taken in one pass, fed to the end."""
+FED_TO_THE_END: dict[PassKind, str] = {"drilling": "drill to", "grooving": "plunge to", "parting": "part off to"}
+"""What has no depth of cut to set: it goes on until it is there."""
 SAME_MM = 0.0005
 SPEED_BY = {"material": "material", "machine": "machine", "chuck": "chuck", "steps": "speeds there are"}
 

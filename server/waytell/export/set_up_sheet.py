@@ -9,7 +9,7 @@ from waytell.documents.config import Config
 from waytell.documents.plan import Caution, Limits, Plan, PlannedStep, SetUpPlan
 from waytell.export.figures import Lengths, time_words
 from waytell.export.pages import template
-from waytell.export.plan_words import IN_ONE, SPEED_BY, PartSize, heaviest, passes_in_short, sizes_of
+from waytell.export.plan_words import FED_TO_THE_END, SPEED_BY, PartSize, heaviest, passes_in_short, sizes_of
 from waytell.export.section_svg import section_picture
 from waytell.export.set_up_marks import marks_of
 
@@ -86,9 +86,10 @@ class _Shown(Lengths):
     def _passes(self, step: PlannedStep) -> list[dict[str, Any]]:
         """Alike passes together, each with the places where the held slide stands."""
         operation, places = step.operation, iter(step.passes)
-        if operation.kind in IN_ONE and step.passes:
+        fed = FED_TO_THE_END.get(operation.kind)
+        if fed and step.passes:
             at = "" if operation.kind == "drilling" else self._place(operation.held_axis, operation.target_mm)
-            return [{"words": f"in one, to {self._place(operation.feed_axis, operation.end_mm)}", "at": [at]}]
+            return [{"words": f"{fed} {self._place(operation.feed_axis, operation.end_mm)}", "at": [at]}]
         return [
             {
                 "words": f"{alike.role}{self._depth(operation.held_axis, alike.depth_mm)}",
