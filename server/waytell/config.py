@@ -54,6 +54,25 @@ angle_deg = 0.0              # from the Z axis; positive where winding in takes 
 name = "right-hand tool"
 nose_radius_mm = 0.4
 
+# Other tools, as far as you have them; kind: turning, boring, grooving or drill.
+# [[tools]]
+# name = "boring bar 8"
+# kind = "boring"
+# nose_radius_mm = 0.2
+# shank_mm = 8.0             # how thick it is behind the edge
+# reach_mm = 32.0
+#
+# [[tools]]
+# name = "parting blade 2"
+# kind = "grooving"
+# width_mm = 2.0
+# reach_mm = 16.0
+#
+# [[tools]]
+# name = "drill 9.5"
+# kind = "drill"
+# diameter_mm = 9.5
+
 [hold]                       # a slide that should stand still
 warning_mm = 0.01
 limit_mm = 0.02
