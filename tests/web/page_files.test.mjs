@@ -10,7 +10,7 @@ const ROOT = fileURLToPath(new URL("../../web/waytell_web/static/", import.meta.
 const files = readdirSync(ROOT, { recursive: true, encoding: "utf8" }).filter((name) => statSync(ROOT + name).isFile());
 const text = (name) => readFileSync(ROOT + name, "utf8");
 
-const PAGES = ["index.html", "review.html"];
+const PAGES = ["index.html", "review.html", "plan.html"];
 
 /** A page and every file that it or its modules name. */
 function loadOf(page) {
@@ -53,7 +53,7 @@ test("no page has an inline script, style or handler", () => {
 test("every file the page and its modules name is there", () => {
   for (const name of PAGES.flatMap(loadOf)) assert.ok(files.includes(name), name);
   for (const name of files.filter((one) => one.startsWith("js/") && one.endsWith(".js"))) {
-    for (const [, path] of text(name).matchAll(/from "([^"]+)"/g)) {
+    for (const [, path] of text(name).matchAll(/(?:from |await import\()"([^"]+)"/g)) {
       const wanted = new URL(path, `file:///${name}`).pathname.slice(1);
       assert.ok(files.includes(wanted), `${name}: ${path}`);
     }

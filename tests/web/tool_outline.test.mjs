@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
-import { pointLength, toolOutline } from "../../web/waytell_web/static/js/tool_outline.js";
+import { pointLength } from "../../web/waytell_web/static/js/section_geometry.js";
+import { toolOutline } from "../../web/waytell_web/static/js/tool_outline.js";
 import { BLADE, DRILL, TOOL } from "./sample_state.mjs";
 
 const least = (spots, n) => Math.min(...spots.map((spot) => spot[n]));

@@ -11,7 +11,7 @@
 const WAIT_MS = 5000;
 
 /** @type {Refusal} */
-const NOT_REACHED = {
+export const NOT_REACHED = {
   error: "The server did not answer.",
   do: "Nothing was changed. See that Waytell is running, then send it again.",
 };

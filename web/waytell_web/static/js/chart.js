@@ -49,14 +49,25 @@ export function axis(own) {
 
 /** @param {any} plot @param {number} y @param {string} colour @param {number[]} dash */
 export function acrossAt(plot, y, colour, dash) {
-  const { ctx, bbox } = plot;
+  const { left, width } = plot.bbox;
+  straight(plot, [left, y], [left + width, y], colour, dash);
+}
+
+/** @param {any} plot @param {number} x @param {string} colour @param {number[]} dash */
+export function upAt(plot, x, colour, dash) {
+  const { top, height } = plot.bbox;
+  straight(plot, [x, top], [x, top + height], colour, dash);
+}
+
+/** @param {any} plot @param {[number, number]} from @param {[number, number]} to @param {string} colour @param {number[]} dash */
+function straight({ ctx }, from, to, colour, dash) {
   ctx.save();
   ctx.strokeStyle = colour;
   ctx.lineWidth = 1.5 * devicePixelRatio;
   ctx.setLineDash(dash.map((one) => one * devicePixelRatio));
   ctx.beginPath();
-  ctx.moveTo(bbox.left, y);
-  ctx.lineTo(bbox.left + bbox.width, y);
+  ctx.moveTo(...from);
+  ctx.lineTo(...to);
   ctx.stroke();
   ctx.restore();
 }

@@ -15,8 +15,8 @@
  */
 
 import { lastKnown } from "./figures.js";
-import { pointLength } from "./tool_outline.js";
 
+const DEGREE = Math.PI / 180;
 const CLEARANCE_MM = 5;
 const CHUCK_MM = 12;
 const MOST_DETAIL_PX = 130;
@@ -95,6 +95,12 @@ export function sectionCorners(outline, bore) {
 /** The edges of the bore that are seen: where it is solid there are none. @param {Corner[]} bore @returns {[Corner, Corner][]} */
 export function boreEdges(bore) {
   return bore.slice(1).flatMap((to, n) => (to[1] > 0 || bore[n][1] > 0 ? [/** @type {[Corner, Corner]} */ ([bore[n], to])] : []));
+}
+
+/** How far the point of a drill is in front of its full diameter. @param {number} radius_mm @param {Tool} [tool] */
+export function pointLength(radius_mm, tool) {
+  const angle = tool?.kind === "drill" ? tool.point_angle_deg : 118;
+  return radius_mm / Math.tan((angle / 2) * DEGREE);
 }
 
 /** As wide as the blade; one of no known width leaves a line to be seen. @param {Tool | undefined} tool */

@@ -9,6 +9,8 @@
  * @typedef {[z_mm: number, radius_mm: number]} Spot
  */
 
+import { pointLength } from "./section_geometry.js";
+
 const DEGREE = Math.PI / 180;
 const ARC_STEPS = 12;
 
@@ -32,12 +34,6 @@ export function toolOutline(tool, edge_mm) {
 /** @param {number} width @param {number} length @returns {Spot[]} */
 function blade(width, length) {
   return [[0, length], [0, 0], [width, 0], [width, length]];
-}
-
-/** How far the point of a drill is in front of its full diameter. @param {number} radius_mm @param {Tool} [tool] */
-export function pointLength(radius_mm, tool) {
-  const angle = tool?.kind === "drill" ? tool.point_angle_deg : 118;
-  return radius_mm / Math.tan((angle / 2) * DEGREE);
 }
 
 /** Half of it, as of the work. @param {Tool} tool @param {number} edge_mm @returns {Spot[]} */
