@@ -113,10 +113,14 @@ class Chamfer(Document):
 
 
 class Groove(Document):
+    """Plunged with a blade, which may be narrower than the groove."""
+
     kind: Literal["groove"]
     set_up: SetUpNumber = 1
     from_mm: NotNegativeLength
+    """Its wall nearer the face."""
     to_mm: PositiveLength
+    """Its wall nearer the headstock."""
     diameter: Dimension
     """Of its floor."""
 
@@ -151,6 +155,7 @@ class Bar(Document):
 
     diameter_mm: PositiveLength
     bore_mm: NotNegativeLength = 0.0
+    """0 where it is solid."""
 
 
 class Part(Document):
