@@ -26,7 +26,7 @@ import { screenAt } from "./plan_words.js";
 const ASK_EVERY_MS = 1000;
 const TRY_AFTER_MS = 150;
 /** @type {[Screen, string][]} */
-const SCREENS = [["plan", "Part and operations"], ["tables", "Tables"]];
+const SCREENS = [["plan", "Plan"], ["tables", "Tables"]];
 const UNSAID = { refusal: null, words: "" };
 
 /** @type {Seen | null} */

@@ -87,7 +87,7 @@ export function featureWords(feature) {
   const begins = Number(feature.texts.from_mm) > 0 ? ` from ${feature.texts.from_mm}` : "";
   /** @type {Record<FeatureKind, () => string>} */
   const words = {
-    face: () => (feature.texts.set_up === "2" && feature.texts.length ? `to length ${size("length")}` : ""),
+    face: () => (feature.texts.set_up === "2" && feature.texts.length ? `to length ${size("length")}` : "at 0"),
     turned: () => `${across}${begins} up to ${size("to")}`,
     hole: () => `\u2300\u00a0${feature.texts.diameter_mm} down to ${feature.texts.to_mm}`,
     bore: () => `${across} to ${size("to")}`,

@@ -7,12 +7,12 @@
 import { html } from "../vendor/htm-preact-3.1.1.module.js";
 import { RefusalWords } from "./fields.js";
 import { draftOf, emptyDraft } from "./plan_draft.js";
-import { EXAMPLE } from "./plan_example.js";
 
 /** @param {Inputs} inputs @param {boolean} kept what is told is what Waytell keeps */
 export function keeping({ seen, deeds }, kept) {
   const { told, state, kept: stored } = seen;
-  const example = () => deeds.begin(draftOf(EXAMPLE, state.units));
+  // Few press it: it is fetched when one does.
+  const example = async () => deeds.begin(draftOf((await import("./plan_example.js")).EXAMPLE, state.units));
   return html`<section class="keeping" aria-label="Keep it">
     <p class="kept" data-kept=${kept}>${kept ? `\u2713 \u201c${stored.part?.name}\u201d is the part in use.` : "Not in use yet: only this page has what you typed."}</p>
     <${RefusalWords} refusal=${told.refusal} />

@@ -66,8 +66,8 @@ export function partForm(inputs) {
 function typingButtons({ seen, deeds }) {
   const { past, future } = seen.history;
   return html`<div class="typing">
-    <button type="button" data-deed="undo" disabled=${past.length === 0} onClick=${deeds.undo}>Back <kbd>Ctrl Z</kbd></button>
-    <button type="button" data-deed="redo" disabled=${future.length === 0} onClick=${deeds.redo}>Forth <kbd>Ctrl Y</kbd></button>
+    <button type="button" data-deed="undo" disabled=${past.length === 0} onClick=${deeds.undo}>Undo <kbd>Ctrl Z</kbd></button>
+    <button type="button" data-deed="redo" disabled=${future.length === 0} onClick=${deeds.redo}>Redo <kbd>Ctrl Y</kbd></button>
   </div>`;
 }
 

@@ -35,12 +35,19 @@ export function shownOf({ history, kept, tried, refusal, state }) {
 export function planScreen(inputs) {
   const shown = shownOf(inputs.seen);
   return html`<main class="plan-screen">
-    <div class="part-side">${partForm(inputs)}${keeping(inputs, shown.kept)}</div>
+    <div class="part-side" id="part">${partForm(inputs)}${keeping(inputs, shown.kept)}</div>
     <div class="plan-side">
-      <section class="drawing-side" aria-label="Drawing">${drawing(inputs, shown)}</section>
-      <div class="below">${operationsView(inputs, shown)}</div>
+      <section class="drawing-side" aria-label="Drawing">${drawing(inputs, shown)}${jumps(shown)}</section>
+      <div class="below" id="below">${operationsView(inputs, shown)}</div>
     </div>
   </main>`;
+}
+
+/** On a narrow screen the operations are far below the part. @param {Shown} shown */
+function jumps({ planned }) {
+  const to = (/** @type {string} */ id) => () => document.getElementById(id)?.scrollIntoView();
+  return html`<p class="jumps"><button type="button" onClick=${to("part")}>The part</button>
+    <button type="button" onClick=${to("below")}>${planned && !planned.plan ? "\u2715 What cannot be" : "Operations"}</button></p>`;
 }
 
 /** @param {Inputs} inputs @param {Shown} shown */
@@ -53,7 +60,7 @@ function drawing({ seen, deeds }, { planned, numbers, old }) {
   const choose = (/** @type {string} */ text) => deeds.see({ setUp: text === "2" ? 2 : 1, step: null });
   return html`<figure class="section" data-old=${old}>
     ${plan.set_ups.length > 1 && html`<${Choice} label="Drawing of" value=${String(setUp.number)} onChange=${choose} options=${[["1", "the first set-up"], ["2", "the part turned round"]]} />`}
-    <div class="sheet">${planSection({ setUp, layer, emphasis: emphasisOf(seen, plan, setUp, numbers), units: seen.state.units, box: roomFor() })}</div>
+    <div class="sheet">${planSection({ setUp, ends_mm: endOf(plan, setUp), layer, emphasis: emphasisOf(seen, plan, setUp, numbers), units: seen.state.units, box: roomFor() })}</div>
     <figcaption>
       <i class="key metal"></i> the part <i class="key left"></i> still to come off
       ${layer.length > 0 && html`<i class="key taken"></i> operation ${step?.number}`}
@@ -61,6 +68,12 @@ function drawing({ seen, deeds }, { planned, numbers, old }) {
       ${old && html`<strong>as it was before</strong>`}
     </figcaption>
   </figure>`;
+}
+
+/** Z where the part is parted off in this set-up. @param {Plan} plan @param {SetUpPlan} setUp */
+function endOf({ part }, { number }) {
+  const off = part.features.find(({ kind, set_up }) => kind === "part_off" && set_up === number);
+  return off ? -Number(off.at_mm) : null;
 }
 
 /** @returns {import("./section_geometry.js").Box} */
@@ -75,7 +88,7 @@ function emphasisOf(seen, plan, setUp, numbers) {
   const { features } = plan.part;
   if (step) {
     const tool = seen.tables?.config.tools.find(({ name }) => name === step.tool);
-    return step.set_up === setUp.number ? { lines: stepLines(step, setUp, features, tool), words: `operation ${step.number}: ${step.words}` } : null;
+    return step.set_up === setUp.number ? { lines: stepLines(step, setUp, features, tool), words: `operation ${step.number}: ${step.operation.name}` } : null;
   }
   const typed = seen.history.now.features.findIndex(({ key }) => seen.open === `feature ${key}`);
   const feature = features[numbers.indexOf(typed + 1)];

@@ -20,6 +20,7 @@ import { edgesOf, halfMarks, hatching, placed, scaleBar } from "./review_section
 import { chuckPath, pathOf, targetLine, toPoint } from "./section_geometry.js";
 
 const LABEL_PX = 20;
+const LETTER_PX = 8.4; // about as wide as a bold letter of the words in a drawing
 
 /** Largest and least radius of a closed section at a place. @param {Corner[]} corners @param {number} z @returns {[least: number, largest: number]} */
 export function radiiAt(corners, z) {
@@ -89,8 +90,8 @@ export function stepLines({ operation, features: numbers }, setUp, features, too
 
 // -- drawing ------------------------------------------------------------------------------------------------------------
 
-/** @param {{ setUp: SetUpPlan, layer: Corner[], emphasis: Emphasis | null, units: Units, box: Box }} inputs */
-export function planSection({ setUp, layer, emphasis, units, box: room }) {
+/** `ends_mm`: Z where the part is parted off; what is nearer the headstock is bar. @param {{ setUp: SetUpPlan, ends_mm: number | null, layer: Corner[], emphasis: Emphasis | null, units: Units, box: Box }} inputs */
+export function planSection({ setUp, ends_mm, layer, emphasis, units, box: room }) {
   const { stock, now, target, out_mm } = setUp;
   const thick = Math.max(...stock.map(([, r]) => r));
   const front = Math.max(...stock.map(([z]) => z));
@@ -99,16 +100,21 @@ export function planSection({ setUp, layer, emphasis, units, box: room }) {
   const seen = [...stock, [back, 0], [back, thick * 1.25], [front + (setUp.tailstock ? 0.8 * thick : 0.1 * thick), 0]];
   const projection = placed(seen, { ...room, height: room.height - LABEL_PX });
   const closed = (/** @type {Corner[]} */ corners) => (corners.length ? `${pathOf(projection, corners)}Z` : "");
+  const from = toPoint(projection, ends_mm ?? back, 0).x;
+  const floor = room.height - LABEL_PX;
   const moved = closed(now) !== closed(stock);
   return html`<svg viewBox="0 0 ${room.width} ${room.height}" role="img" aria-label="Set-up ${setUp.number} in half section">
-    <defs>${hatching("hatch-part", 9, 45)}${hatching("hatch-step", 4.5, -45)}<clipPath id="there-now"><path d=${closed(now)} /></clipPath></defs>
+    <defs>${hatching("hatch-part", 9, 45)}${hatching("hatch-step", 4.5, -45)}<clipPath id="there-now"><path d=${closed(now)} /></clipPath>
+      <clipPath id="above-words"><path d=${`M0 0H${room.width}V${floor}H0Z`} /></clipPath>
+      <clipPath id="the-part"><path d=${`M${from} 0H${room.width}V${floor}H${from}Z`} /></clipPath></defs>
     <path class="left-to-take" data-now d=${closed(now)} />
     ${layer.length > 0 && html`<g clip-path="url(#there-now)"><path class="this-layer" d=${closed(layer)} /><path fill="url(#hatch-step)" d=${closed(layer)} /></g>`}
-    <path class="metal" data-target d=${closed(target)} /><path fill="url(#hatch-part)" d=${closed(target)} />
+    <path class="metal" data-target d=${closed(target)} /><path fill="url(#hatch-part)" clip-path="url(#the-part)" d=${closed(target)} />
     ${moved && html`<path class="thin-ink" d=${edgesOf(projection, now)} />`}
     <path class="before-forming" data-stock d=${edgesOf(projection, stock)} />
     <path class="thick" d=${edgesOf(projection, target)} />
-    <path class="chuck" d=${chuckPath([-out_mm, thick], { z0: back, z1: 0, r0: 0, r1: thick }, projection)} />
+    ${ends_mm !== null && html`<path class="thick" d=${pathOf(projection, radiiAt(target, ends_mm).map((r) => [ends_mm, r]))} />`}
+    <path class="chuck" clip-path="url(#above-words)" d=${chuckPath([-out_mm, thick], { z0: back, z1: 0, r0: 0, r1: thick }, projection)} />
     ${setUp.tailstock && html`<path class="chuck" d=${centrePath(front, thick, projection)} />`}
     <path class="centre-line" d=${`M4 ${projection.y0}H${room.width - 4}`} />
     <path class="thin-ink" d=${halfMarks(projection.y0, room.width)} />
@@ -130,11 +136,12 @@ function emphasised({ lines, words }, projection, room) {
   const [[z0, r0], [z1, r1]] = longest;
   const from = toPoint(projection, (z0 + z1) / 2, (r0 + r1) / 2);
   const y = room.height - 4;
-  const end = from.x > room.width / 2;
+  const wide = words.length * LETTER_PX;
+  const x = Math.max(4, Math.min(from.x - wide / 2, room.width - wide - 4));
   return html`<g data-emphasis>
     <path class="chosen-line" d=${lines.map((line) => pathOf(projection, line)).join("")} />
     <circle class="leader-dot" cx=${from.x.toFixed(1)} cy=${from.y.toFixed(1)} r="4.5" />
     <path class="thin-ink" d=${`M${from.x.toFixed(1)} ${from.y.toFixed(1)}V${y - 14}`} />
-    <text class="drawing-words chosen-words" text-anchor=${end ? "end" : "start"} x=${(from.x + (end ? 8 : -8)).toFixed(1)} y=${y}>${words}</text>
+    <text class="drawing-words chosen-words" x=${x.toFixed(1)} y=${y}>${words}</text>
   </g>`;
 }

@@ -25,8 +25,8 @@ export function stepDetail(inputs, step, plan, kept) {
   return html`<div class="step-detail" data-detail=${step.number}>
     <p>${step.why}</p>
     ${advice.map(({ words, do: way }) => html`<p class="mind"><strong>${words}</strong> ${way}</p>`)}
-    <p><strong>Speed.</strong> ${step.speed.words} ${cuttingSpeedText(units, step.speed.vc_m_min)} at the largest diameter.</p>
-    ${step.decided_by && html`<p><strong>Depth.</strong> ${step.decided_by}</p>`}
+    <p><strong>Speed.</strong> ${step.speed.rpm.toFixed(0)} turns a minute: ${step.speed.words}. ${cuttingSpeedText(units, step.speed.vc_m_min)} at the largest diameter.</p>
+    ${step.decided_by && html`<p><strong>Depth.</strong> ${step.decided_by}.</p>`}
     ${step.limits && html`<p data-limits><strong>Size.</strong> ${limitsWords(step.limits, units)}</p>`}
     ${step.passes.length > 0 && passTable(step, units)}
     <p class="soft">${outcome(step, units)}</p>
