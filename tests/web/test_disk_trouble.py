@@ -7,6 +7,7 @@ stored that the page had shown meanwhile.
 from __future__ import annotations
 
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
@@ -191,14 +192,14 @@ def test_a_journal_damaged_while_it_is_written_to(
     page = opened(browser, lathe)
     file = journal_file(folder)
     with closing(sqlite3.connect(file)) as other:
-        # What is in the log is written to the file, so that there is something to damage.
-        other.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        # What is in the log is written to the file, so that there is something to damage; not while it is written to.
+        while other.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]:
+            time.sleep(0.02)
     overwrite(file, 1, file.stat().st_size // PAGE - 1)
     # The writer may have pages of its own in memory for a while; then it finds the damage.
-    for _ in range(50):
-        answer = lathe.act("clamp", axis="Z", held=True)
-        if answer.status_code == 503:
-            break
+    until_s = time.monotonic() + 20
+    while lathe.act("clamp", axis="Z", held=True).status_code != 503:
+        assert time.monotonic() < until_s, "the damage was never found"
     alarmed(page, "damaged")
     goes_on(board, lathe, page)
     assert lathe.client.get("/healthz").json()["stored"] is False
