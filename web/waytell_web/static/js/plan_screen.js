@@ -92,7 +92,7 @@ function emphasisOf(seen, plan, setUp, numbers) {
   }
   const typed = seen.history.now.features.findIndex(({ key }) => seen.open === `feature ${key}`);
   const feature = features[numbers.indexOf(typed + 1)];
-  if (!feature || feature.set_up !== setUp.number) return null;
+  if (typed < 0 || !feature || feature.set_up !== setUp.number) return null;
   const draft = seen.history.now.features[typed];
   return { lines: featureLines(feature, setUp), words: `feature ${typed + 1}: ${FEATURES[draft.kind].words} ${featureWords(draft)}` };
 }
