@@ -1,32 +1,30 @@
-"""What to heed: each caution with its number, the limit, the reason and a way out.
+"""What to heed of each step: each caution with its number, the limit, the reason and a way out.
 
 Limits of the trade are common practice without a source, and are marked so here.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from waytell.documents.config import Machine
-from waytell.documents.part import Bore, Groove, Hole, Part, Taper, Turned
 from waytell.documents.plan import Caution, PlannedPass
 from waytell.engine.section import Section
 from waytell.planning.jobs import Job
-from waytell.planning.means import Means
-from waytell.planning.schedule import DONE_MM, deflection_limit_mm, springs
-from waytell.planning.target import LEAST_GRIP_MM, SetUpTarget
+from waytell.planning.loads import BAR_SHARE, Bench, cut_of
+from waytell.planning.means import BAR_ROOM_MM, Means, backwards, depth_mm, enters, entrance_mm
+from waytell.planning.schedule import deflection_limit_mm, springs, yielding
+from waytell.planning.target import SetUpTarget
 
-STICK_OUT = 3.0
-"""Diameters out of the chuck without support (common practice, no source)."""
-THIN_WALL_SHARE, THIN_WALL_MM = 0.08, 1.0
-"""A thinner wall, as a share of the diameter or in mm, springs under the jaws and the tool (common practice)."""
 BAR_REACH = 4.0
 """Diameters that a steel boring bar may stick out (common practice, no source)."""
 DEEP_HOLE = 3.0
 """Diameters after which a drill must be drawn back to clear its chips (common practice, no source)."""
 BLADE_REACH = 8.0
 """Widths that a parting blade may plunge without being widened (common practice, no source)."""
+BLADE_ROOM_MM = 1.0
+"""Between a blade and the jaws (common practice, no source)."""
 
 COMMON = (
     Caution(code="common_first", words="Your machine's manual, local rules and a qualified person come first.",
@@ -55,31 +53,16 @@ class Reckoned(NamedTuple):
     after: Section
 
 
-def cautions_of_job(one: Reckoned, target: SetUpTarget, machine: Machine) -> Iterator[Caution]:
+def cautions_of_job(one: Reckoned, target: SetUpTarget, bench: Bench) -> Iterator[Caution]:
     """Those of one step."""
     yield from _tool(one)
-    yield from _speed(one, machine)
-    yield from _deflection(one)
+    yield from _speed(one, bench)
+    yield from _deflection(one, bench)
     yield from _reach(one)
+    yield from _bar(one)
+    yield from _blade(one, target)
+    yield from _back(one)
     yield from _tailstock(one, target)
-
-
-def cautions_of_set_up(part: Part, target: SetUpTarget, found: list[Reckoned], machine: Machine) -> Iterator[Caution]:
-    """Those of the work as it is held."""
-    yield from _stick_out(target, found)
-    yield from _machine(part, target, machine)
-    yield from _walls(target)
-    if target.grip_mm < LEAST_GRIP_MM:
-        yield Caution(
-            code="short_grip", words=f"The jaws hold only {target.grip_mm:.1f} mm in set-up {target.number}; "
-            f"{LEAST_GRIP_MM:g} mm is little already (common practice).",
-            do="Let less stand out, use soft jaws or a mandrel, and take light cuts.",
-        )  # fmt: skip
-    if not any(one.job.kind == "facing" for one in found):
-        yield Caution(
-            code="no_face", words=f"Set-up {target.number} has no facing, so lengths have no clean reference.",
-            do="Add a face, or touch off on an end that is clean and square already.",
-        )  # fmt: skip
 
 
 # -- of a step ---------------------------------------------------------------------------------------------------------
@@ -88,65 +71,77 @@ def cautions_of_set_up(part: Part, target: SetUpTarget, found: list[Reckoned], m
 def _tool(one: Reckoned) -> Iterator[Caution]:
     if one.means.tool is None:
         size = {"drilling": f" of {one.job.diameter_mm:g} mm", "grooving": f" no wider than {one.job.width_mm:g} mm"}
-        what = {"drilling": "drill", "grooving": "grooving tool", "parting": "grooving tool", "boring": "boring tool"}
-        name = what.get(one.job.kind, "turning tool") + size.get(one.job.kind, "")
+        what = {"drilling": "drill", "grooving": "grooving tool", "parting": "grooving tool"}
+        inside = "boring tool" if one.job.inside else "turning tool"
+        name = what.get(one.job.kind, inside) + size.get(one.job.kind, "")
         yield Caution(
             code="no_tool", step=one.number, words=f"{one.job.name}: there is no {name} in the table.",
             do="Enter one under tools; the numbers here are those of an ordinary one.",
         )  # fmt: skip
 
 
-def _speed(one: Reckoned, machine: Machine) -> Iterator[Caution]:
-    speed = one.means.speed
+def _speed(one: Reckoned, bench: Bench) -> Iterator[Caution]:
+    speed, machine = one.means.speed, bench.machine
     if speed.limit == "chuck":
         yield Caution(
             code="chuck_speed", step=one.number,
             words=f"{one.job.name}: {speed.words}",
             do=f"Never run the chuck faster than the {machine.chuck_max_rpm:.0f} turns a minute that are marked on it.",
         )  # fmt: skip
-    if one.passes and max(each.power_w for each in one.passes) > machine.motor_power_w:
-        most = max(each.power_w for each in one.passes)
+    most = max((each.power_w for each in one.passes), default=0.0)
+    if most > machine.motor_power_w * 1.001:
+        # Power goes with feed to the power 1 - m_c (Kienzle).
+        share = (machine.motor_power_w / most) ** (1 / (1 - min(bench.material.mc.value, 0.9)))
         yield Caution(
             code="power", step=one.number,
             words=f"{one.job.name} wants {most:.0f} W of a motor of {machine.motor_power_w:.0f} W.",
-            do="Feed more slowly, or use a narrower tool or a smaller drill first.",
+            do=f"Feed no faster than {max(share * one.means.feed_mm_rev, 0.01):.2f} mm a turn, turn more slowly, or "
+            "use a narrower tool or a smaller drill first.",
         )  # fmt: skip
 
 
-def _deflection(one: Reckoned) -> Iterator[Caution]:
-    deepest = max((each.deflection_mm for each in one.passes), default=0.0)
-    allowed = deflection_limit_mm(one.job)
-    if deepest > allowed * 1.01:
-        limited = max(one.passes, key=lambda each: each.deflection_mm)
-        way = " and a spring pass at the same setting" if springs(one.job) else ""
-        inside = one.job.kind == "boring"
-        what, support = (
-            ("the boring bar", "Use a thicker bar") if inside else ("the work", "Support it with the tailstock")
-        )
-        yield Caution(
-            code="deflection", step=one.number,
-            words=f"{one.job.name}: {what} gives way {deepest * 1000:.0f} micrometres at {limited.depth_mm:.2f} mm, "
-            f"{2 * deepest * 1000:.0f} on the diameter; {allowed * 1000:.0f} are allowed.",
-            do=f"{support}, take a sharp tool with a small nose radius, a lighter last cut{way}, "
-            "and measure before the last pass.",
-        )  # fmt: skip
+def _deflection(one: Reckoned, bench: Bench) -> Iterator[Caution]:
+    over = [each for each in one.passes if each.deflection_mm > deflection_limit_mm(one.job, each.role) * 1.01]
+    if not over:
+        return
+    worst = max(over, key=lambda each: each.deflection_mm / deflection_limit_mm(one.job, each.role))
+    allowed = deflection_limit_mm(one.job, worst.role)
+    rest = " Take a sharp tool with a small nose radius"
+    rest += ", a second pass at the same setting, and measure before the last one." if springs(one.job) else "."
+    yield Caution(
+        code="deflection", step=one.number,
+        words=f"{one.job.name}: {yielding(one.job)} gives way {_um(worst.deflection_mm)} micrometres at "
+        f"{worst.depth_mm:.2f} mm, {_um(2 * worst.deflection_mm)} on the diameter; {_um(allowed)} are allowed.",
+        do=_stiffer(one, bench, worst, allowed) + rest,
+    )  # fmt: skip
+
+
+def _stiffer(one: Reckoned, bench: Bench, worst: PlannedPass, allowed: float) -> str:
+    """What would help, with its number."""
+    if one.job.inside:
+        # A bar bends by the fourth power of its thickness (cantilever).
+        thick = one.means.edge.shank_mm or 2 * BAR_SHARE * one.job.target_mm
+        wanted = thick * (worst.deflection_mm / allowed) ** 0.25
+        if wanted + BAR_ROOM_MM <= entrance_mm(one.job, one.before):
+            return f"Use a boring bar {math.ceil(wanted * 10) / 10:g} mm thick or more."
+        return "No boring bar of steel that enters is stiff enough: one of carbide bends a third as far."
+    if bench.tailstock:
+        return "Support it with a steady as well."
+    held = cut_of(one.job, one.means, one.after, bench._replace(tailstock=True), worst.depth_mm)
+    return f"Support it with the tailstock: then it gives way {_um(held.deflection_mm)} micrometres."
+
+
+def _um(mm: float) -> str:
+    return f"{1000 * mm:.0f}" if mm >= 0.01 else f"{1000 * mm:.1f}"
 
 
 def _reach(one: Reckoned) -> Iterator[Caution]:
-    job, edge, tool = one.job, one.means.edge, one.means.tool
-    deep = abs(job.end_mm - job.start_mm)
+    job, tool, deep = one.job, one.means.tool, depth_mm(one.job)
     if tool is not None and tool.reach_mm and deep > tool.reach_mm:
         yield Caution(
             code="reach", step=one.number,
-            words=f"{job.name} is {deep:g} mm deep; {tool.name} reaches {tool.reach_mm:g} mm.",
-            do="Use a longer tool, or make it from both ends.",
-        )  # fmt: skip
-    if job.kind == "boring" and edge.shank_mm and deep > BAR_REACH * edge.shank_mm:
-        yield Caution(
-            code="bar_reach", step=one.number,
-            words=f"{job.name}: a bar {edge.shank_mm:g} mm thick sticks out {deep / edge.shank_mm:.1f} diameters; "
-            f"{BAR_REACH:g} is the usual limit (common practice).",
-            do="Use a thicker bar, take lighter cuts, and expect a taper.",
+            words=f"{job.name} is {deep:.4g} mm deep; {tool.name} reaches {tool.reach_mm:g} mm.",
+            do=f"Use a tool that reaches {deep:.4g} mm, or make it from both ends.",
         )  # fmt: skip
     if job.kind == "drilling" and deep > DEEP_HOLE * job.diameter_mm:
         yield Caution(
@@ -155,12 +150,64 @@ def _reach(one: Reckoned) -> Iterator[Caution]:
             "(common practice).",
             do=f"Draw the drill back every {job.diameter_mm:g} mm and oil it.",
         )  # fmt: skip
-    if job.kind in ("grooving", "parting") and edge.width_mm and deep > BLADE_REACH * edge.width_mm:
+
+
+def _bar(one: Reckoned) -> Iterator[Caution]:
+    job, tool = one.job, one.means.tool
+    if tool is None or not job.inside or not tool.shank_mm:
+        return
+    room, deep = entrance_mm(job, one.before), depth_mm(job)
+    if not enters(job, tool, one.before):
+        yield Caution(
+            code="bar_fit", step=one.number,
+            words=f"{job.name}: {tool.name} is {tool.shank_mm:g} mm thick and has to enter {room:.2f} mm.",
+            do=f"Use a bar {max(0.0, room - BAR_ROOM_MM):.1f} mm thick or less (common practice), or "
+            f"{'a countersink' if job.kind == 'chamfer' else 'drill wider'}.",
+        )  # fmt: skip
+    if job.kind == "boring" and deep > BAR_REACH * tool.shank_mm:
+        yield Caution(
+            code="bar_reach", step=one.number,
+            words=f"{job.name}: a bar {tool.shank_mm:g} mm thick sticks out {deep / tool.shank_mm:.1f} diameters; "
+            f"{BAR_REACH:g} is the usual limit (common practice).",
+            do=f"Use a bar {math.ceil(10 * deep / BAR_REACH) / 10:g} mm thick if it enters, else take lighter cuts and "
+            "expect a taper.",
+        )  # fmt: skip
+
+
+def _blade(one: Reckoned, target: SetUpTarget) -> Iterator[Caution]:
+    job, width = one.job, one.means.edge.width_mm
+    if job.kind not in ("grooving", "parting"):
+        return
+    deep = depth_mm(job)
+    if deep > BLADE_REACH * width:
         yield Caution(
             code="blade_reach", step=one.number,
-            words=f"{job.name}: a blade {edge.width_mm:g} mm wide plunges {deep:g} mm, {deep / edge.width_mm:.1f} "
-            f"widths; beyond {BLADE_REACH:g} it tends to jam (common practice).",
-            do="Plunge beside the cut as well to widen it, keep it oiled, or saw the rest with the spindle stopped.",
+            words=f"{job.name}: a blade {width:g} mm wide plunges {deep:.4g} mm, {deep / width:.1f} widths; beyond "
+            f"{BLADE_REACH:g} it tends to jam (common practice).",
+            do=f"Beyond {BLADE_REACH * width:g} mm plunge beside the cut as well to widen it, keep it oiled, or saw "
+            "the rest with the spindle stopped.",
+        )  # fmt: skip
+    room = target.out_mm - (width - job.target_mm)
+    if job.kind == "parting" and room < BLADE_ROOM_MM:
+        yield Caution(
+            code="blade_jaws", step=one.number,
+            words=f"{job.name}: a blade {width:g} mm wide comes within {room:.2f} mm of the jaws.",
+            do=f"Let {BLADE_ROOM_MM - room:.1f} mm more of the bar stand out, or use a narrower blade.",
+        )  # fmt: skip
+
+
+def _back(one: Reckoned) -> Iterator[Caution]:
+    """A cone that grows thinner towards the headstock, against the flank behind the point."""
+    job, edge = one.job, one.means.edge
+    if not backwards(job) or edge.hand == "left":
+        return
+    falls, free = math.degrees(math.atan(job.slope)), 180.0 - edge.approach_angle_deg - edge.point_angle_deg
+    if falls > free:
+        yield Caution(
+            code="back_taper", step=one.number,
+            words=f"{job.name} grows thinner towards the headstock by {falls:.1f} degrees; behind its point the tool "
+            f"is clear by {max(0.0, free):.1f} only.",
+            do=f"Use a left-hand tool, or one that is clear by more than {falls:.1f} degrees.",
         )  # fmt: skip
 
 
@@ -179,71 +226,3 @@ def _tailstock(one: Reckoned, target: SetUpTarget) -> Iterator[Caution]:
             words=f"{one.job.name}: the tailstock holds the work and cannot drill it.",
             do="Make the hole in a set-up without the tailstock, or support the work with a steady.",
         )  # fmt: skip
-
-
-# -- of a set-up -------------------------------------------------------------------------------------------------------
-
-
-def _stick_out(target: SetUpTarget, found: list[Reckoned]) -> Iterator[Caution]:
-    if target.tailstock:
-        return
-    diameter = 2 * target.target.radius_at(target.target.chuck_mm + DONE_MM)
-    share = target.out_mm / diameter
-    if share <= STICK_OUT:
-        return
-    deepest = max((each.depth_mm for one in found if one.job.kind == "turning" for each in one.passes), default=0.0)
-    # Bending grows with the third power of the length (cantilever), so the same push comes from so much less depth.
-    gentle = deepest * (STICK_OUT / share) ** 3
-    lighter = f" or take {max(gentle, 0.02):.2f} mm or less" if deepest else ""
-    yield Caution(
-        code="stick_out",
-        words=f"Set-up {target.number}: stick-out {share:.1f} D ({target.out_mm:g} mm of {diameter:g} mm) without "
-        f"support, over {STICK_OUT:g} D (common practice): chatter likely.",
-        do=f"Use the tailstock, let only {STICK_OUT * diameter:.0f} mm stand out,{lighter}.".replace(",.", "."),
-    )  # fmt: skip
-
-
-def _machine(part: Part, target: SetUpTarget, machine: Machine) -> Iterator[Caution]:
-    bar = part.bar.diameter_mm
-    if bar > machine.swing_mm:
-        yield Caution(code="swing", words=f"The bar is {bar:g} mm across; the lathe swings {machine.swing_mm:g} mm.",
-                      do="Use a larger lathe.")  # fmt: skip
-    if bar > machine.chuck_diameter_mm / 2:
-        yield Caution(
-            code="chuck_size",
-            words=f"The bar is {bar:g} mm across, more than half the chuck's {machine.chuck_diameter_mm:g} mm.",
-            do="Draw the jaws out no further than the chuck's manual allows: use the outside jaws.",
-        )  # fmt: skip
-    if target.out_mm + target.stock.front_mm > machine.carriage_travel_mm:
-        yield Caution(
-            code="travel",
-            words=f"{target.out_mm:g} mm stand out; the carriage travels {machine.carriage_travel_mm:g} mm.",
-            do="Turn it in two set-ups.",
-        )  # fmt: skip
-    if bar / 2 > machine.cross_travel_mm:
-        yield Caution(
-            code="travel", words=f"The radius {bar / 2:g} mm is more than the {machine.cross_travel_mm:g} mm that the "
-            "cross-slide travels.", do="Move the tool in its holder between cuts.",
-        )  # fmt: skip
-
-
-def _walls(target: SetUpTarget) -> Iterator[Caution]:
-    thin: tuple[float, float, float] | None = None
-    section = target.target
-    for one in target.features:
-        if not isinstance(one.feature, Turned | Bore | Hole | Groove | Taper):
-            continue
-        end = one.feature.to.mm if isinstance(one.feature, Turned | Bore) else one.feature.to_mm
-        for z in (-end + DONE_MM, -getattr(one.feature, "from_mm", 0.0) - DONE_MM):
-            radius, bore = section.radius_at(z), section.bore_at(z)
-            if bore > 0 and radius > bore and (thin is None or radius - bore < thin[0]):
-                thin = (radius - bore, 2 * radius, z)
-    if thin is None or thin[0] >= max(THIN_WALL_MM, THIN_WALL_SHARE * thin[1]):
-        return
-    wall, diameter, z = thin
-    yield Caution(
-        code="thin_wall",
-        words=f"The wall is {wall:.2f} mm thick at {-z:.1f} mm from the face, on {diameter:.1f} mm; under "
-        f"{max(THIN_WALL_MM, THIN_WALL_SHARE * diameter):.1f} mm it springs (common practice).",
-        do="Bore before the outside is finished, ease the jaws, take light cuts, and measure when it is cool and free.",
-    )  # fmt: skip

@@ -3,25 +3,44 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
+from typing import NamedTuple
 
 from waytell.documents.part import Bore, Chamfer, Face, Feature, Groove, Hole, Part, PartOff, Taper, Turned
 from waytell.documents.plan import Contradiction
 from waytell.engine.section import Section
 from waytell.planning.sizes import limits_of
-from waytell.planning.target import Numbered, SetUpTarget, chamfer_line, set_up_targets, shaped
+from waytell.planning.target import Numbered, SetUpTarget, chamfer_line, length_mm, set_up_targets, shaped
 
 SAME_MM = 1e-6
 BLADE_CLEAR_MM = 3.0  # between the blade and the jaws; common practice, no source
 
 
+class Checked(NamedTuple):
+    """What is wrong with a part, and its targets where nothing is."""
+
+    contradictions: tuple[Contradiction, ...]
+    targets: tuple[SetUpTarget, ...]
+
+
 def contradictions(part: Part) -> tuple[Contradiction, ...]:
     """All that are found; those of the sizes alone come first, since nothing can be drawn before they are mended."""
+    return checked(part).contradictions
+
+
+def checked(part: Part) -> Checked:
     found = [*_of_sizes(part), *_of_set_ups(part)]
     if found:
-        return tuple(found)
-    for target in set_up_targets(part):
-        found += [*_of_places(target), *_of_shapes(part, target)]
-    return tuple(found)
+        return Checked(tuple(found), ())
+    targets = set_up_targets(part)
+    for target in targets:
+        places = list(_of_places(target))
+        found += places
+        # Nothing can be drawn of what lies outside the work.
+        found += [] if places else _of_shapes(part, target)
+        if found:
+            break
+    return Checked(tuple(found), () if found else targets)
 
 
 def name_of(feature: Feature) -> str:
@@ -125,7 +144,8 @@ def _of_turning_round(part: Part, faces: list[Numbered], parts_off: list[Numbere
             do="Add a face to set-up 2 and give it the whole length of the part.",
         )  # fmt: skip
         return
-    length = second[0].feature.length.mm  # type: ignore[union-attr]
+    length = length_mm(part)
+    assert length is not None
     if parts_off and parts_off[0].feature.at_mm < length - SAME_MM:  # type: ignore[union-attr]
         yield _against(
             f"{_told(parts_off[0])} leaves less than the length {length:g}",
@@ -151,12 +171,14 @@ def _of_places(target: SetUpTarget) -> Iterator[Contradiction]:
                 f"{_told(one)} reaches {end:g} from the face, but only {target.out_mm:g} stand out of the chuck",
                 f"Let {end + BLADE_CLEAR_MM:g} stand out, or turn it from the other end.", one,
             )  # fmt: skip
-        if parted is not None and one is not parted and not inside:
-            at = parted.feature.at_mm  # type: ignore[union-attr]
-            if end > at + SAME_MM:
-                yield _against(
-                    f"{_told(one)} reaches {end:g}, beyond {_told(parted)}", "Correct one of them.", one, parted
-                )
+        # Turning goes on past the end of the part, to where the blade will stand.
+        end = getattr(one.feature, "from_mm", 0.0) if isinstance(one.feature, Turned) else end
+        at = parted.feature.at_mm if parted is not None else float("inf")  # type: ignore[union-attr]
+        if parted is not None and one is not parted and not inside and end > at + SAME_MM:
+            yield _against(
+                f"{_told(one)} reaches {end:g}, beyond {_told(parted)}",
+                f"End it {at:g} from the face or nearer, or part off at {end:g} or more.", one, parted,
+            )  # fmt: skip
     if parted is not None and parted.feature.at_mm > target.out_mm - BLADE_CLEAR_MM:  # type: ignore[union-attr]
         yield _against(
             f"{_told(parted)} comes within {BLADE_CLEAR_MM:g} of the jaws ({target.out_mm:g} stand out)",
@@ -186,29 +208,54 @@ def _of_shapes(part: Part, target: SetUpTarget) -> Iterator[Contradiction]:
     bare = faced
     for one in others:
         bare = shaped(part, bare, one.feature)
-    for one in others:
-        yield from _of_effect(part, faced, one, others)
-    yield from _of_reach(others)
-    yield from _of_walls(part, faced, others)
+    yield from _of_effects(part, faced, others)
+    yield from _of_reach(bare, others)
+    yield from _of_drilling(part, faced, others)
+    if _thinnest(bare) is not None:
+        yield from _of_walls(part, faced, others)
     for one in edges:
         yield from _of_edge(bare, one)
+    yield from _of_meeting_edges(bare, edges)
 
 
-def _of_effect(part: Part, faced: Section, one: Numbered, others: list[Numbered]) -> Iterator[Contradiction]:
-    """A feature whose surface is nowhere to be seen."""
-    if shaped(part, faced, one.feature) == faced:
-        inside = isinstance(one.feature, Hole | Bore)
-        there = f"a bore of {2 * faced.bore_at(-SAME_MM):g}" if inside else f"{2 * faced.radius_at(-SAME_MM):g} across"
-        do = "Use a smaller bore in the bar, or leave it out." if inside else "Use a thicker bar, or correct the size."
-        yield _against(f"{_told(one)} takes nothing off: the work is {there} already", do, one)
-        return
-    without = faced
-    for other in others:
-        if other is not one:
-            without = shaped(part, without, other.feature)
-    if shaped(part, without, one.feature) == without and not isinstance(one.feature, Hole):
-        over = next(other for other in others if other is not one and _covers(part, faced, other, one))
-        yield _against(f"{_told(one)} is all cut away by {_told(over)}", "Correct one of them.", one, over)
+def _of_effects(part: Part, faced: Section, others: list[Numbered]) -> Iterator[Contradiction]:
+    """Features whose surface is nowhere to be seen."""
+    for one, without in zip(others, _without_each(part, faced, others), strict=True):
+        if shaped(part, faced, one.feature) == faced:
+            inside = isinstance(one.feature, Hole | Bore)
+            there = f"a bore of {2 * faced.bore_at(-SAME_MM):g}" if inside else f"{2 * _thickest(faced, one):g} across"
+            do = (
+                "Use a bar with a smaller bore, or leave it out." if inside else "Use a thicker bar, or a smaller size."
+            )
+            yield _against(f"{_told(one)} takes nothing off: the work is {there} already", do, one)
+        elif isinstance(one.feature, Hole):
+            # A smaller hole may go before a larger one, the same hole not.
+            again = [each for each in others if isinstance(each.feature, Hole) and each.number < one.number
+                     and each.feature.diameter_mm == one.feature.diameter_mm]  # fmt: skip
+            if again:
+                yield _against(f"{_told(again[0])} and {_told(one)} are the same", "Leave one of them.", again[0], one)
+        elif shaped(part, without, one.feature) == without:
+            over = [each for each in others if each is not one and _covers(part, faced, each, one)]
+            yield _against(
+                f"{_told(one)} is all cut away by {_told(over[0]) if over else 'the others'}",
+                "Make it larger or the other shorter, or leave one of them out.", *sorted([one, *over[:1]]),
+            )  # fmt: skip
+
+
+def _thickest(section: Section, one: Numbered) -> float:
+    start = getattr(one.feature, "from_mm", 0.0)
+    return max(section.largest_radius(-_farthest_mm(one.feature), -start), 0.0)
+
+
+def _without_each(part: Part, faced: Section, others: list[Numbered]) -> Iterator[Section]:
+    """The section with all of them made but one, for each of them."""
+    after = [faced]
+    for one in reversed(others):
+        after.append(shaped(part, after[-1], one.feature))
+    before = faced
+    for one, rest in zip(others, after[-2::-1], strict=True):
+        yield Section(before.outside.lower(list(rest.outside.corners())), before.bore.upper(list(rest.bore.corners())))
+        before = shaped(part, before, one.feature)
 
 
 def _covers(part: Part, faced: Section, cover: Numbered, one: Numbered) -> bool:
@@ -219,19 +266,31 @@ def _covers(part: Part, faced: Section, cover: Numbered, one: Numbered) -> bool:
     return both.radius_at(middle) == with_cover.radius_at(middle) and both.bore_at(middle) == with_cover.bore_at(middle)
 
 
-def _of_reach(others: list[Numbered]) -> Iterator[Contradiction]:
+def _of_reach(bare: Section, others: list[Numbered]) -> Iterator[Contradiction]:
     """A diameter behind a thicker one cannot be turned from the free end."""
     for one in others:
         if not isinstance(one.feature, Turned) or one.feature.from_mm <= 0:
             continue
-        opened = min(
-            (o.feature.diameter.mm for o in others if isinstance(o.feature, Turned | Taper) and o is not one
-             and o.feature.from_mm < one.feature.from_mm), default=float("inf"),
-        )  # fmt: skip
-        if opened > one.feature.diameter.mm:
+        thick = 2 * bare.largest_radius(-one.feature.from_mm, bare.front_mm)
+        if thick > 2 * bare.largest_radius(-one.feature.to.mm, -one.feature.from_mm) + SAME_MM:
             yield _against(
-                f"{_told(one)} lies behind thicker work, where no tool comes to it from the face",
+                f"{_told(one)} lies behind work {thick:.5g} across, where no tool comes to it from the face",
                 "Make it a groove, or turn it from the other end.", one,
+            )  # fmt: skip
+
+
+def _of_drilling(part: Part, faced: Section, others: list[Numbered]) -> Iterator[Contradiction]:
+    """A boring bar cannot begin in solid metal."""
+    opened = faced
+    for one in others:
+        if isinstance(one.feature, Hole):
+            opened = shaped(part, opened, one.feature)
+    for one in others:
+        if isinstance(one.feature, Bore) and opened.smallest_bore(-one.feature.to.mm + SAME_MM, 0.0) <= 0:
+            end, radius = one.feature.to.mm, one.feature.diameter.mm / 2
+            yield _against(
+                f"{_told(one)} reaches {end:g}, but no hole is as deep: a boring bar cannot begin in solid metal",
+                f"Add a hole of less than {2 * radius:g}, {end:g} deep or deeper.", one,
             )  # fmt: skip
 
 
@@ -284,3 +343,22 @@ def _of_edge(bare: Section, one: Numbered) -> Iterator[Contradiction]:
     (low, _), _ = chamfer_line(bare, feature)
     if side.before(low + SAME_MM) != behind:
         yield _against(f"{_told(one)} is longer than the length that it begins", "Make it smaller.", one)
+
+
+def _of_meeting_edges(bare: Section, edges: list[Numbered]) -> Iterator[Contradiction]:
+    """Two broken edges that are one, or that leave nothing of the wall between them."""
+    for one, other in combinations(edges, 2):
+        a, b = one.feature, other.feature
+        assert isinstance(a, Chamfer)
+        assert isinstance(b, Chamfer)
+        if a.where == b.where:
+            if abs(a.at_mm - b.at_mm) < SAME_MM:
+                yield _against(f"{_told(one)} and {_told(other)} break the same edge", "Leave one of them.", one, other)
+        elif abs(a.at_mm - b.at_mm) < max(a.size_mm, b.size_mm):
+            z = -max(a.at_mm, b.at_mm)
+            wall = bare.radius_at(z) - bare.bore_at(z)
+            if a.size_mm + b.size_mm > wall - SAME_MM:
+                yield _against(
+                    f"{_told(one)} and {_told(other)} leave nothing of a wall of {wall:g}",
+                    f"Let the two together be less than {wall:g}.", one, other,
+                )  # fmt: skip

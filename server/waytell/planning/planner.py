@@ -6,34 +6,30 @@ really left, and what was done is passed over.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import NamedTuple
 
-from waytell.documents.acts import Operation
 from waytell.documents.config import Config
 from waytell.documents.materials import Material
 from waytell.documents.part import Part
-from waytell.documents.plan import (
-    Caution,
-    Contradiction,
-    Plan,
-    Planned,
-    PlannedPass,
-    PlannedStep,
-    SetUpPlan,
-    SpindleSpeed,
-)
+from waytell.documents.plan import Caution, Contradiction, Plan, Planned, PlannedStep, SetUpPlan
 from waytell.engine.section import Section
 from waytell.planning import cutting
-from waytell.planning.cautions import COMMON, Reckoned, cautions_of_job, cautions_of_set_up
-from waytell.planning.contradictions import contradictions
+from waytell.planning.cautions import COMMON, Reckoned, cautions_of_job
+from waytell.planning.contradictions import checked
 from waytell.planning.jobs import Job, jobs_of
+from waytell.planning.loads import Bench
 from waytell.planning.materials import UnknownMaterial, find
 from waytell.planning.means import means_of, speed_limits
 from waytell.planning.progress import after
-from waytell.planning.schedule import Bench, Depth, passes_of, removed_mm3
+from waytell.planning.schedule import passes_of
+from waytell.planning.set_up_cautions import cautions_of_set_up
 from waytell.planning.spoilt import trouble_of
-from waytell.planning.target import SetUpTarget, set_up_targets
+from waytell.planning.steps import step_of
+from waytell.planning.target import SetUpTarget
+
+MOST_PASSES = 2000
+"""Nobody winds more of them for one surface."""
 
 
 class Present(NamedTuple):
@@ -43,44 +39,135 @@ class Present(NamedTuple):
     section: Section
 
 
+class _Step(NamedTuple):
+    """A step reckoned from a section; the same as long as the section before it is the same."""
+
+    reckoned: Reckoned
+    planned: PlannedStep
+    cautions: tuple[Caution, ...]
+
+
 def plan(part: Part, config: Config, present: Present | None = None) -> Planned:
     """The plan of a part; without `present` as it is before anything is cut."""
     return Planner(part, config).planned(present)
 
 
 class Planner:
-    """What of a part and a lathe does not change from pass to pass; a part with contradictions has no targets."""
+    """What of a part and a lathe does not change from pass to pass; a part with contradictions has no targets.
+
+    What a step came to is kept, so that after a pass only what it changed is reckoned again.
+    """
 
     def __init__(self, part: Part, config: Config) -> None:
         self._part, self._config = part, config
-        self._contradictions = list(contradictions(part))
+        found = checked(part)
+        self._contradictions = list(found.contradictions)
         self._material: Material | None = None
         try:
             self._material = find(part.material, config.materials)
         except UnknownMaterial as error:
             do = "Choose one of them, or enter it as your own."
             self._contradictions.insert(0, Contradiction(features=(), words=str(error), do=do))
-        self._contradictions += _of_speeds(config)
-        self.targets = () if self._contradictions else set_up_targets(part)
-        self._jobs = [jobs_of(part, target) for target in self.targets]
+        self._contradictions += [*_of_speeds(config), *_of_depths(part, config)]
+        self.targets = () if self._contradictions else found.targets
+        drills = [tool.diameter_mm for tool in config.tools if tool.kind == "drill"]
+        self.jobs = [jobs_of(part, target, drills) for target in self.targets]
+        self._kept: dict[int, _Step] = {}
+        self._kept_cautions: dict[int, tuple[list[Reckoned], tuple[Caution, ...]]] = {}
+        self._mass_g = _mass_g(self.targets[-1], self._material) if self.targets and self._material else 0.0
 
     def planned(self, present: Present | None) -> Planned:
         if self._contradictions or self._material is None:
             return Planned(plan=None, contradictions=tuple(self._contradictions))
-        reckoning = _Reckoning(self._part, self._config, self._material, present)
-        return Planned(plan=reckoning.plan(self.targets, self._jobs), contradictions=())
+        steps: list[PlannedStep] = []
+        cautions: list[Caution] = []
+        set_ups = []
+        for target, jobs in zip(self.targets, self.jobs, strict=True):
+            number, started = target.number, _started(target, present)
+            over = present is not None and present.set_up > number
+            bench = Bench(self._config.machine, self._material, target.tailstock)
+            found = self._reckoned_from(started, jobs, bench, len(steps))
+            here = started if present is not None and present.set_up == number else None
+            steps += [_as_it_is(one, here, over=over) for one in found]
+            cautions += [caution for one in found for caution in one.cautions]
+            cautions += self._cautions_of(target, [one.reckoned for one in found], bench)
+            set_ups.append(SetUpPlan(
+                number=number, stock=target.stock.polygon(), now=started.polygon(), target=target.target.polygon(),
+                out_mm=target.out_mm, tailstock=target.tailstock,
+            ))  # fmt: skip
+        if present is not None:
+            steps = _with_next(steps)
+        plan = Plan(
+            part=self._part, steps=tuple(steps), set_ups=tuple(set_ups), cautions=(*cautions, *COMMON),
+            time_s=sum(step.time_s for step in steps), chips_mm3=sum(step.chips_mm3 for step in steps),
+            mass_g=self._mass_g,
+        )  # fmt: skip
+        return Planned(plan=plan, contradictions=())
 
-    def reckoned(self, number: int, present: Present | None = None) -> tuple[Reckoned, Bench] | None:
-        """A step with all that it was reckoned from; None where there is no such step."""
+    def reckoned(self, number: int) -> tuple[Reckoned, Bench] | None:
+        """A step with all that it was reckoned from, before anything is cut; None where there is no such step."""
         if self._contradictions or self._material is None:
             return None
-        reckoning = _Reckoning(self._part, self._config, self._material, present)
-        reckoning.plan(self.targets, self._jobs)
-        found = next((one for one in reckoning.found if one.number == number), None)
-        if found is None:
+        self.planned(None)
+        if number not in self._kept:
             return None
-        tailstock = self.targets[found.job.set_up - 1].tailstock
-        return found, Bench(self._config.machine, self._material, tailstock)
+        found = self._kept[number].reckoned
+        return found, Bench(self._config.machine, self._material, self.targets[found.job.set_up - 1].tailstock)
+
+    def _reckoned_from(self, section: Section, jobs: list[Job], bench: Bench, before: int) -> list[_Step]:
+        found = []
+        for number, job in enumerate(jobs, start=before + 1):
+            kept = self._kept.get(number)
+            if kept is None or kept.reckoned.before != section:
+                kept = self._kept[number] = self._step(number, job, section, bench)
+            found.append(kept)
+            section = kept.reckoned.after
+        return found
+
+    def _step(self, number: int, job: Job, section: Section, bench: Bench) -> _Step:
+        means = means_of(job, self._config.tools, bench.machine, bench.material, section)
+        passes, deepest = passes_of(job, means, section, bench)
+        reckoned = Reckoned(number, job, means, passes, section, after(job, section))
+        cautions = tuple(cautions_of_job(reckoned, self.targets[job.set_up - 1], bench))
+        return _Step(reckoned, step_of(number, job, means, section, passes, deepest), cautions)
+
+    def _cautions_of(self, target: SetUpTarget, found: list[Reckoned], bench: Bench) -> tuple[Caution, ...]:
+        kept = self._kept_cautions.get(target.number)
+        if kept is None or any(a is not b for a, b in zip(kept[0], found, strict=True)):
+            kept = found, tuple(cautions_of_set_up(self._part, target, found, bench))
+            self._kept_cautions[target.number] = kept
+        return kept[1]
+
+
+def _started(target: SetUpTarget, present: Present | None) -> Section:
+    """The section that the steps of a set-up are reckoned from."""
+    if present is None or present.set_up < target.number:
+        return target.stock
+    return present.section if present.set_up == target.number else target.target
+
+
+def _as_it_is(one: _Step, really: Section | None, *, over: bool) -> PlannedStep:
+    """The step with what the metal that is really there says of it."""
+    if over:
+        return one.planned.model_copy(
+            update={"state": "done", "passes": (), "time_s": 0.0, "chips_mm3": 0.0, "decided_by": ""}
+        )
+    trouble = trouble_of(one.reckoned.job, really) if really is not None else None
+    return one.planned.model_copy(update={"state": "cannot", "trouble": trouble}) if trouble else one.planned
+
+
+def _with_next(steps: list[PlannedStep]) -> list[PlannedStep]:
+    first = next((place for place, step in enumerate(steps) if step.state == "to_do"), None)
+    if first is None:
+        return steps
+    return [*steps[:first], steps[first].model_copy(update={"state": "next"}), *steps[first + 1 :]]
+
+
+def _mass_g(target: SetUpTarget, material: Material) -> float:
+    return target.whole.volume_mm3() * material.density_kg_m3.value * 1e-6
+
+
+# -- what no plan can be made with -------------------------------------------------------------------------------------
 
 
 def _of_speeds(config: Config) -> Iterator[Contradiction]:
@@ -90,111 +177,11 @@ def _of_speeds(config: Config) -> Iterator[Contradiction]:
         yield Contradiction(features=(), words=f"{error}", do="Correct the speeds of the machine or of the chuck.")
 
 
-class _Reckoning:
-    """One plan being made, step after step."""
-
-    def __init__(self, part: Part, config: Config, material: Material, present: Present | None) -> None:
-        self._part, self._config, self._material, self._present = part, config, material, present
-        self._steps: list[PlannedStep] = []
-        self._cautions: list[Caution] = []
-        self.found: list[Reckoned] = []
-        self._next_found = False
-
-    def plan(self, targets: Sequence[SetUpTarget], jobs: Sequence[list[Job]]) -> Plan:
-        set_ups = tuple(self._set_up(target, of_it) for target, of_it in zip(targets, jobs, strict=True))
-        steps = tuple(self._steps)
-        return Plan(
-            part=self._part, steps=steps, set_ups=set_ups, cautions=(*self._cautions, *COMMON),
-            time_s=sum(step.time_s for step in steps), chips_mm3=sum(step.chips_mm3 for step in steps),
-            mass_g=_mass_g(targets[-1], self._material),
+def _of_depths(part: Part, config: Config) -> Iterator[Contradiction]:
+    depth = min(config.machine.deepest_pass_mm, *(tool.deepest_mm or 5000.0 for tool in config.tools), 5000.0)
+    most = max(part.bar.diameter_mm / 2, *(held.sawn_mm for held in part.set_ups))
+    if most > MOST_PASSES * depth:
+        yield Contradiction(
+            features=(), words=f"At {depth:g} mm a pass {most:g} mm of the bar would take {most / depth:.0f} passes.",
+            do=f"Allow deeper passes of the lathe and its tools: {most / MOST_PASSES:.2g} mm or more.",
         )  # fmt: skip
-
-    def _set_up(self, target: SetUpTarget, jobs: list[Job]) -> SetUpPlan:
-        present, number = self._present, target.number
-        here = present is not None and present.set_up == number
-        over = present is not None and present.set_up > number
-        section = present.section if here and present is not None else target.stock
-        if over:
-            section = target.target
-        started = section
-        bench = Bench(self._config.machine, self._material, target.tailstock)
-        found: list[Reckoned] = []
-        for job in jobs:
-            one, section = self._step(job, section, bench, started if here else None, over=over)
-            found.append(one)
-        self.found += found
-        for one in found:
-            self._cautions += cautions_of_job(one, target, self._config.machine)
-        self._cautions += cautions_of_set_up(self._part, target, found, self._config.machine)
-        return SetUpPlan(
-            number=number, stock=target.stock.polygon(), now=started.polygon(), target=target.target.polygon(),
-            out_mm=target.out_mm, tailstock=target.tailstock,
-        )  # fmt: skip
-
-    def _step(
-        self, job: Job, section: Section, bench: Bench, really: Section | None, *, over: bool
-    ) -> tuple[Reckoned, Section]:
-        number = len(self._steps) + 1
-        means = means_of(job, self._config.tools, bench.machine, bench.material, section)
-        passes, deepest = ((), Depth(0.0, "size", "")) if over else passes_of(job, means, section, bench)
-        trouble = trouble_of(job, really) if really is not None else None
-        done = section if over else after(job, section)
-        state = "done" if over or not passes else "to_do"
-        if trouble is not None:
-            state = "cannot"
-        elif state == "to_do" and not self._next_found and self._present is not None:
-            state, self._next_found = "next", True
-        feed, nose = means.feed_mm_rev, means.edge.nose_radius_mm
-        smooth = nose > 0 and job.kind in ("facing", "turning", "boring", "taper")
-        step = PlannedStep(
-            number=number, set_up=job.set_up, features=job.features, tool=means.tool.name if means.tool else "",
-            operation=_operation(job, passes, means.speed.rpm, deepest.mm), words=_words(job), why=job.why,
-            limits=job.limits,
-            speed=SpindleSpeed(**means.speed._asdict()), feed_mm_rev=feed, passes=passes, decided_by=deepest.words,
-            time_s=sum(each.time_s for each in passes), ra_um=cutting.roughness_ra_um(feed, nose) if smooth else None,
-            chips_mm3=removed_mm3(job, section, means.edge) if passes else 0.0, state=state, trouble=trouble or "",
-        )  # fmt: skip
-        self._steps.append(step)
-        return Reckoned(number, job, means, passes, section, done), done
-
-
-def _operation(job: Job, passes: tuple[PlannedPass, ...], rpm: float, deepest_mm: float) -> Operation:
-    """As the Cut screen takes it, which shares out what is left as the plan does: into passes no deeper than these."""
-    cuts = [each.depth_mm for each in passes if each.depth_mm > 0]
-    finish = [each.depth_mm for each in passes if each.role == "finish"] if job.kind in ("facing", "taper") else []
-    width = job.limits.high_mm - job.limits.low_mm if job.limits is not None else 0.0
-    return Operation(
-        name=job.name, kind=job.kind, start_mm=job.start_mm, end_mm=job.end_mm, target_mm=job.target_mm,
-        depth_mm=deepest_mm if deepest_mm > 0 else max(cuts, default=0.3), finish_mm=finish[0] if finish else 0.0,
-        # Held at a radius, half of a diameter's limits; along Z the limits are those of the length.
-        tolerance_mm=width if job.kind == "facing" else width / 2,
-        free_first_pass=job.kind == "facing" and job.set_up == 1, planned_rpm=min(rpm, 10_000.0),
-    )  # fmt: skip
-
-
-def _words(job: Job) -> str:
-    along = f"from {abs(job.start_mm):.4g} to {abs(job.end_mm):.4g} mm from the face"
-    match job.kind:
-        case "facing":
-            return "Face the end" + (" to length" if job.limits is not None else "")
-        case "turning":
-            what = "Rough" if job.stage == "rough" else "Finish"
-            return f"{what} the outside to {2 * job.target_mm:.3f} mm, {along}"
-        case "boring":
-            what = "Rough" if job.stage == "rough" else "Finish"
-            return f"{what} the bore to {2 * job.target_mm:.3f} mm, {along}"
-        case "drilling":
-            return f"Centre-drill, then drill {job.diameter_mm:g} mm, {-job.end_mm:.4g} mm deep"
-        case "taper":
-            end = 2 * (job.target_mm + job.slope * (job.end_mm - job.start_mm))
-            return f"Turn the cone from {2 * job.target_mm:.3f} to {end:.3f} mm, {along}"
-        case "chamfer":
-            return f"Break the edge, {job.name}"
-        case "grooving":
-            return f"Plunge the groove {job.width_mm:g} mm wide to {2 * job.end_mm:.3f} mm"
-        case "parting":
-            return f"Part off at {-job.target_mm:.4g} mm from the face"
-
-
-def _mass_g(target: SetUpTarget, material: Material) -> float:
-    return target.whole.volume_mm3() * material.density_kg_m3.value * 1e-6

@@ -14,7 +14,10 @@ from waytell.planning.jobs import Job
 NO_METAL = float("-inf")
 SHOULDER_LOOK_MM = 1.0
 """So near to a shoulder the rounding that a nose leaves, and what roughing left for facing it, do not count."""
-GROOVE_LOOK_MM = 0.2
+DRILL_FIT_MM = 0.05
+"""A hole that is wide enough for the drill, less what its size may depart from that of the drill."""
+CORNER_MM = 0.3
+"""So near to the walls of a groove the rounded corners of a blade do not count."""
 PART_LOOK_MM = 1e-3
 Straight = tuple[float, float, float, float]
 
@@ -36,15 +39,22 @@ def left_mm(job: Job, section: Section) -> float:
         case "drilling":
             return _undrilled_mm(job, section)
         case "taper":
-            return _above_line_mm(job, section.outside.within(low, high))
+            # The corner at the thick end is left to the nose, as at a shoulder.
+            return _above_line_mm(job, section.outside.within(clear if job.slope < 0 else low, high))
         case "chamfer":
-            if job.slope <= 0:
-                return _above_line_mm(job, section.outside.within(low, high))
-            return _inside_line_mm(job, section.bore.within(low, high))
+            if job.inside:
+                return _inside_line_mm(job, section.bore.within(low, high))
+            return _above_line_mm(job, section.outside.within(low, high))
         case "grooving":
-            return _or_none(section.largest_radius(job.target_mm, job.target_mm + GROOVE_LOOK_MM) - job.end_mm)
+            return plunge_left_mm(job, section, job.target_mm, job.width_mm)
         case "parting":
-            return _or_none(section.radius_at(job.target_mm + PART_LOOK_MM) - job.end_mm)
+            return _or_none(section.radius_at(job.target_mm - PART_LOOK_MM) - job.end_mm)
+
+
+def plunge_left_mm(job: Job, section: Section, at_mm: float, width_mm: float) -> float:
+    """How far a blade still has to go in over a width, its corner nearer the headstock at a place."""
+    corner = min(CORNER_MM, width_mm / 4)
+    return _or_none(section.largest_radius(at_mm + corner, at_mm + width_mm - corner) - job.end_mm)
 
 
 def _or_none(left: float) -> float:
@@ -56,7 +66,7 @@ def _undrilled_mm(job: Job, section: Section) -> float:
     """From where the hole is as wide as the drill to its bottom."""
     reached = min(section.front_mm, 0.0)
     for z0, r0, z1, r1 in reversed(list(section.bore.within(job.end_mm, section.front_mm))):
-        if min(r0, r1) < job.target_mm - 1e-6:
+        if min(r0, r1) < job.target_mm - DRILL_FIT_MM:
             reached = z1
             break
         reached = z0
@@ -66,6 +76,11 @@ def _undrilled_mm(job: Job, section: Section) -> float:
 def line_mm(job: Job, z_mm: float) -> float:
     """Radius of a cone at a place along it."""
     return job.target_mm + job.slope * (z_mm - job.start_mm)
+
+
+def _line(job: Job, at_mm: float) -> list[Corner]:
+    """A cone from end to start, its start at a radius."""
+    return [(job.end_mm, at_mm + line_mm(job, job.end_mm) - job.target_mm), (job.start_mm, at_mm)]
 
 
 def _above_line_mm(job: Job, pieces: Iterator[Straight]) -> float:
@@ -83,6 +98,11 @@ def _ends(pieces: Iterator[Straight]) -> Iterator[Corner]:
         yield z1, r1
 
 
+def plunged(job: Job, section: Section, at_mm: float, width_mm: float) -> Section:
+    """The section after a blade went in, its corner nearer the headstock at a place."""
+    return _lowered(section, [(at_mm, job.end_mm), (at_mm + width_mm, job.end_mm)])
+
+
 def after(job: Job, section: Section, held_mm: float | None = None) -> Section:
     """The section when the job is done, or when its held axis has come to a place."""
     at = job.target_mm if held_mm is None else held_mm
@@ -93,15 +113,10 @@ def after(job: Job, section: Section, held_mm: float | None = None) -> Section:
             return _lowered(section, [(job.end_mm, at), (max(job.start_mm, section.front_mm), at)])
         case "boring" | "drilling":
             return _opened(section, [(job.end_mm, at), (max(job.start_mm, section.front_mm), at)])
-        case "taper":
-            return _lowered(
-                section, [(job.end_mm, line_mm(job, job.end_mm)), (job.start_mm, line_mm(job, job.start_mm))]
-            )
-        case "chamfer":
-            line = [(job.end_mm, line_mm(job, job.end_mm)), (job.start_mm, job.target_mm)]
-            return _lowered(section, line) if job.slope <= 0 else _opened(section, line)
+        case "taper" | "chamfer":
+            return _opened(section, _line(job, at)) if job.inside else _lowered(section, _line(job, at))
         case "grooving":
-            return _lowered(section, [(at, job.end_mm), (at + job.width_mm, job.end_mm)])
+            return plunged(job, section, at, job.width_mm)
         case "parting":
             return section
 
