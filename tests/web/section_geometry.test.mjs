@@ -1,8 +1,11 @@
 import assert from "node:assert/strict";
 import test from "node:test";
-import * as geometry from "../../web/waytell_web/static/js/section_geometry.js";
+import * as live from "../../web/waytell_web/static/js/live_geometry.js";
+import * as section from "../../web/waytell_web/static/js/section_geometry.js";
 import { acrossDimension, alongDimension } from "../../web/waytell_web/static/js/dimension.js";
 import { BLADE, BORING, DRILL, DRILLING, doubtful, FACING, good, GROOVING, OPERATIONS, OUTLINE, sampleState, TAPER, TURNING } from "./sample_state.mjs";
+
+const geometry = { ...section, ...live };
 
 const BOX = { width: 600, height: 350 };
 

@@ -170,6 +170,8 @@ def test_a_contradiction_is_told_with_its_numbers_and_the_way_out_leads_there(br
         assert "19" in said
         assert "18" in said
         assert page.locator("[data-step]").count() == 0
+        # The drawing stays, and says that it is that of before.
+        assert "as it was before" in (page.text_content("[data-old='true'] figcaption") or "")
         # What was typed stays.
         assert page.locator(".answer input").first.input_value() == "19"
         page.click("text=Open feature 2")
@@ -298,7 +300,7 @@ def test_other_depths_are_charted_with_plan_and_limit(browser: Browser, with_bus
         page.wait_for_selector(".what-if .chart canvas")
         assert painted(page, ".what-if canvas") > 300
         bending = page.get_attribute(".what-if .chart", "aria-label") or ""
-        assert bending.startswith("bending of the work, µm over the depth of a pass, ⌀ mm")
+        assert bending.startswith("bending of the work, µm, over the depth of a pass, ⌀ mm")
         assert "Limit" in bending
         page.click(".what-if label:has-text('power')")
         page.wait_for_selector(".what-if .chart[aria-label^='power from the motor']")

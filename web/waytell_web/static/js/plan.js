@@ -100,7 +100,8 @@ async function tryNow() {
     const { part, keys } = toTry(seen.history.now, seen.state.units);
     const { answer, refusal } = await tryPart(part);
     if (mine !== asked) return;
-    see(answer ? { tried: { planned: answer, keys }, refusal: null } : { refusal });
+    const before = answer?.plan ?? seen.tried?.before ?? seen.kept.planned?.plan ?? null;
+    see(answer ? { tried: { planned: answer, keys, before }, refusal: null } : { refusal });
     askForWhatIf();
   } catch (problem) {
     if (!(problem instanceof Mistyped)) throw problem;

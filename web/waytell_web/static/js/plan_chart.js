@@ -20,15 +20,17 @@ export const SHOWN = [["deflection", "bending"], ["power", "power"], ["force", "
 export function whatIfLine(whatIf, shows, units) {
   const { points, deflection_limit_mm, power_limit_w } = whatIf;
   const micro = (/** @type {number} */ mm) => smallShown(units, mm);
-  /** @type {Record<Shows, { words: string, of: (point: WhatIfPoint) => number, limit: number | null }>} */
+  /** @type {Record<Shows, { words: string, unit: string, of: (point: WhatIfPoint) => number, limit: number | null }>} */
   const lines = {
-    deflection: { words: `bending of the work, ${smallUnit(units)}`, of: (point) => micro(point.deflection_mm), limit: micro(deflection_limit_mm) },
-    power: { words: "power from the motor, W", of: ({ power_w }) => power_w, limit: power_limit_w },
-    force: { words: "cutting force, N", of: ({ force_n }) => force_n, limit: null },
-    time: { words: "cutting time, s", of: ({ time_s }) => time_s, limit: null },
+    deflection: { words: "bending of the work", unit: smallUnit(units), of: (point) => micro(point.deflection_mm), limit: micro(deflection_limit_mm) },
+    power: { words: "power from the motor", unit: "W", of: ({ power_w }) => power_w, limit: power_limit_w },
+    force: { words: "cutting force", unit: "N", of: ({ force_n }) => force_n, limit: null },
+    time: { words: "cutting time", unit: "s", of: ({ time_s }) => time_s, limit: null },
   };
-  const { words, of, limit } = lines[shows];
-  return { words, values: points.map(of), limit };
+  const { of, ...line } = lines[shows];
+  const values = points.map(of);
+  // A limit that is far off is told beside the chart; it must not press the line flat.
+  return { ...line, values, far: line.limit !== null && line.limit > 3 * Math.max(...values) };
 }
 
 /** @param {{ whatIf: WhatIf, step: PlannedStep, shows: Shows, units: Units, look: string }} inputs */
@@ -39,32 +41,31 @@ export function whatIfChart({ whatIf, step, shows, units, look }) {
   const planned = toShown(whatIf.planned_mm, held_axis, units);
   const across = `depth of a pass, ${axisSign(held_axis, units)} ${unitWord(units)}`;
   const short = (/** @type {number} */ value) => Number(value.toPrecision(3));
-  const label = `${line.words} over the ${across}: ${short(line.values[0])} to ${short(line.values[line.values.length - 1])}. Planned depth ${placeText(units, held_axis, whatIf.planned_mm)}.`
+  const label = `${line.words}, ${line.unit}, over the ${across}: ${short(line.values[0])} to ${short(line.values[line.values.length - 1])}. Planned depth ${placeText(units, held_axis, whatIf.planned_mm)}.`
     + (line.limit === null ? "" : ` Limit ${short(line.limit)}.`);
   return html`<figure class="chart-frame">
     <figcaption>
-      <span class="line-key"><i class="line"></i>${line.words}</span>
+      <span class="line-key"><i class="line"></i>${line.words}, ${line.unit}</span>
       <span class="line-key"><i class="line second"></i>as planned</span>
-      ${line.limit !== null && html`<span class="line-key"><i class="line limit"></i>limit ${short(line.limit)}</span>`}
+      ${line.limit !== null && html`<span class="line-key"><i class="line limit"></i>limit ${short(line.limit)} ${line.unit}${line.far ? ", far above" : ""}</span>`}
     </figcaption>
     <${Chart} make=${(/** @type {number} */ width) => inputs(line, depths, planned, across, width)} shows=${JSON.stringify([whatIf, shows, units])} look=${look} label=${label} />
   </figure>`;
 }
 
 /** @param {ReturnType<typeof whatIfLine>} line @param {number[]} depths @param {number} planned @param {string} across @param {number} width */
-function inputs({ words, values, limit }, depths, planned, across, width) {
+function inputs({ unit, values, limit, far }, depths, planned, across, width) {
   const most = Math.max(...values);
-  // A limit that is far off is told beside the chart; it must not press the line flat.
-  const top = limit !== null && limit < 3 * most ? Math.max(most, limit) : most;
+  const top = limit === null || far ? most : Math.max(most, limit);
   const options = {
     ...frame(width),
     scales: { x: { time: false }, left: { range: [0, (top || 1) * 1.08] } },
-    axes: [axis({ label: across }), axis({ scale: "left", side: 3, size: 64, label: words })],
+    axes: [axis({ label: across }), axis({ scale: "left", side: 3, size: 64, label: unit })],
     series: [{}, { scale: "left", stroke: styled("--must-act-words"), width: 2, points: { show: false } }],
     hooks: {
       draw: [
         (/** @type {any} */ plot) => {
-          if (limit !== null && limit <= top) acrossAt(plot, plot.valToPos(limit, "left", true), styled("--danger-words"), []);
+          if (limit !== null && !far) acrossAt(plot, plot.valToPos(limit, "left", true), styled("--danger-words"), []);
           upAt(plot, plot.valToPos(planned, "x", true), styled("--ink"), [7, 4]);
         },
       ],

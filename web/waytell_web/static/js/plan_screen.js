@@ -51,20 +51,21 @@ function jumps({ planned }) {
 }
 
 /** @param {Inputs} inputs @param {Shown} shown */
-function drawing({ seen, deeds }, { planned, numbers, old }) {
-  const plan = planned?.plan ?? null;
+function drawing({ seen, deeds }, { planned, numbers, old: stale }) {
+  const plan = planned?.plan ?? (planned && seen.tried?.before) ?? null;
+  const old = stale || !planned?.plan;
   const setUp = plan ? (plan.set_ups.find(({ number }) => number === seen.setUp) ?? plan.set_ups[0]) : null;
   if (!plan || !setUp) return html`<p class="none">${planned ? "No drawing while it cannot be turned as it is told." : "The drawing comes with the first answers."}</p>`;
-  const step = plan.steps.find(({ number, set_up }) => number === seen.step && set_up === setUp.number);
+  const step = old ? undefined : plan.steps.find(({ number, set_up }) => number === seen.step && set_up === setUp.number);
   const layer = step && step.state !== "done" ? stepLayer(step) : [];
   const choose = (/** @type {string} */ text) => deeds.see({ setUp: text === "2" ? 2 : 1, step: null });
   return html`<figure class="section" data-old=${old}>
     ${plan.set_ups.length > 1 && html`<${Choice} label="Drawing of" value=${String(setUp.number)} onChange=${choose} options=${[["1", "the first set-up"], ["2", "the part turned round"]]} />`}
-    <div class="sheet">${planSection({ setUp, ends_mm: endOf(plan, setUp), layer, emphasis: emphasisOf(seen, plan, setUp, numbers), units: seen.state.units, box: roomFor() })}</div>
+    <div class="sheet">${planSection({ setUp, ends_mm: endOf(plan, setUp), layer, emphasis: old ? null : emphasisOf(seen, plan, setUp, numbers), units: seen.state.units, box: roomFor() })}</div>
     <figcaption>
-      <i class="key metal"></i> the part <i class="key left"></i> still to come off
-      ${layer.length > 0 && html`<i class="key taken"></i> operation ${step?.number}`}
-      <i class="line chain"></i> as it went in the chuck
+      <span class="nowrap"><i class="key metal"></i> the part</span> <span class="nowrap"><i class="key left"></i> still to come off</span>
+      ${layer.length > 0 && html`<span class="nowrap"><i class="key taken"></i> operation ${step?.number}</span>`}
+      <span class="nowrap"><i class="line chain"></i> as it went in the chuck</span>
       ${old && html`<strong>as it was before</strong>`}
     </figcaption>
   </figure>`;

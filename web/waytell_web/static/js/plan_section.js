@@ -20,7 +20,7 @@ import { edgesOf, halfMarks, hatching, placed, scaleBar } from "./review_section
 import { chuckPath, pathOf, targetLine, toPoint } from "./section_geometry.js";
 
 const LABEL_PX = 20;
-const LETTER_PX = 8.4; // about as wide as a bold letter of the words in a drawing
+const LETTER_PX = 9; // about as wide as a bold letter of the words in a drawing
 
 /** Largest and least radius of a closed section at a place. @param {Corner[]} corners @param {number} z @returns {[least: number, largest: number]} */
 export function radiiAt(corners, z) {

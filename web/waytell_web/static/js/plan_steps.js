@@ -52,7 +52,7 @@ function cautionList({ deeds }, cautions) {
     <h2>Mind this</h2>
     <ul>${cautions.map(({ words, do: way, step, code }) => html`<li data-caution=${code}>
       <p><strong>${words}</strong> ${way}</p>
-      ${step !== null && html`<button type="button" class="quiet" onClick=${() => deeds.choose(step)}>Operation ${step}</button>`}
+      ${code === "no_tool" ? html`<a class="quiet" href="#tables">Enter a tool</a>` : step !== null && html`<button type="button" class="quiet" onClick=${() => deeds.choose(step)}>Operation ${step}</button>`}
     </li>`)}</ul>
   </section>`;
 }

@@ -162,6 +162,8 @@ export interface History {
 export interface Tried {
   planned: Planned | null;
   keys: number[];
+  /** The newest plan there was: its drawing stays while what is typed cannot be turned. */
+  before: Plan | null;
 }
 
 export type Shows = "deflection" | "power" | "force" | "time";

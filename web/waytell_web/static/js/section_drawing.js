@@ -14,6 +14,7 @@
 import { acrossDimension, alongDimension } from "./dimension.js";
 import { setAttribute, setShown, setText, svg } from "./dom.js";
 import { unitWord } from "./figures.js";
+import * as live from "./live_geometry.js";
 import * as geometry from "./section_geometry.js";
 import { SectionView } from "./section_view.js";
 
@@ -47,8 +48,8 @@ export class SectionDrawing {
   draw(state) {
     this.state = state;
     if (this.box.width < 20 || this.box.height < 20) return;
-    const frame = geometry.frameFor(state.work.outline, state.operation);
-    const projection = geometry.fit(frame, this.box);
+    const frame = live.frameFor(state.work.outline, state.operation);
+    const projection = live.fit(frame, this.box);
     this.view.draw(state, frame, projection, 1);
     this.drawEnds(state, frame, projection);
     this.drawToGo(state, frame, projection);
@@ -81,7 +82,7 @@ export class SectionDrawing {
 
   /** The distance to go as a dimension (ISO 129-1) from the tool point to the end of the feed. @param {LiveState} state @param {Frame} frame @param {Projection} projection */
   drawToGo(state, frame, projection) {
-    const place = geometry.toolPlace(state);
+    const place = live.toolPlace(state);
     const { operation } = state;
     const shown = Boolean(place?.sure && operation && state.to_go?.good && state.to_go.value_mm > 0);
     setShown(this.parts.toGo, shown);
@@ -94,7 +95,7 @@ export class SectionDrawing {
 
   /** The distance to go along is drawn at the same height; where it comes as far right, its figure gives the scale. @param {number} x @param {LiveState} state @param {Projection} projection */
   dimensionReaches(x, state, projection) {
-    const place = geometry.toolPlace(state);
+    const place = live.toolPlace(state);
     if (state.operation?.feed_axis !== "Z" || !place) return false;
     return Math.max(geometry.toPoint(projection, place.z, 0).x, geometry.toPoint(projection, state.operation.end_mm, 0).x) > x;
   }
@@ -134,18 +135,18 @@ class Detail {
 
   /** @param {LiveState} state @param {Box} box @param {Frame} frame @param {Projection} main */
   draw(state, box, frame, main) {
-    const place = geometry.toolPlace(state);
+    const place = live.toolPlace(state);
     const outside_mm = geometry.outsideRadius(state.work.outline);
-    const look = place?.sure && state.operation ? geometry.detailFor(box, main, frame, outside_mm) : null;
+    const look = place?.sure && state.operation ? live.detailFor(box, main, frame, outside_mm) : null;
     setShown(this.root, look !== null);
     setShown(this.here, look !== null);
     if (!place || !look) return;
-    const projection = geometry.centredOn(place, look, main.scale * look.times);
+    const projection = live.centredOn(place, look, main.scale * look.times);
     for (const circle of [this.clip, this.paper, this.rim]) setCircle(circle, look.x, look.y, look.radius);
     setText(this.words, `A, ${look.times} times larger`);
     setAttribute(this.words, "x", look.x + look.radius * 0.72);
     setAttribute(this.words, "y", look.y + look.radius - 2);
-    this.view.draw(state, geometry.inSight(projection, box), projection, look.times);
+    this.view.draw(state, live.inSight(projection, box), projection, look.times);
     this.drawHere(geometry.toPoint(main, place.z, place.r), look.radius / look.times);
   }
 

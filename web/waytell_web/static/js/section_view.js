@@ -11,6 +11,7 @@
  */
 
 import { setAttribute, setShown, svg } from "./dom.js";
+import * as live from "./live_geometry.js";
 import * as geometry from "./section_geometry.js";
 import { shankOutline, toolOutline } from "./tool_outline.js";
 
@@ -52,14 +53,14 @@ export class SectionView {
     setShown(parts.target, operation !== null);
     if (!operation) return;
     setAttribute(parts.target, "d", geometry.pathOf(projection, geometry.targetLine(operation, geometry.outsideRadius(state.work.outline), tool)));
-    setRegion(parts.leftClip, geometry.layerRegion(operation, operation.target_mm, frame, tool), projection);
+    setRegion(parts.leftClip, live.layerRegion(operation, operation.target_mm, frame, tool), projection);
     const pass_mm = remaining?.pass_target_mm ?? operation.target_mm;
-    setRegion(parts.layerClip, geometry.layerRegion(operation, pass_mm, frame, tool), projection);
+    setRegion(parts.layerClip, live.layerRegion(operation, pass_mm, frame, tool), projection);
   }
 
   /** @param {LiveState} state @param {Frame} frame @param {Projection} projection @param {number} magnified */
   drawTool(state, frame, projection, magnified) {
-    const place = geometry.toolPlace(state);
+    const place = live.toolPlace(state);
     const { parts } = this;
     setShown(parts.tool, place !== null && state.tool !== null);
     if (!place || !state.tool) return;
