@@ -107,6 +107,7 @@ def add(page: Page, kind: str, **texts: str) -> None:
 
 def begin_bush(page: Page) -> None:
     """One question after the other, with the keyboard."""
+    expect(page.locator("[data-question='name'] input").first).to_be_focused()
     page.keyboard.type("wagon bush")
     page.keyboard.press("Enter")
     page.click(".answer label:has-text('phosphor bronze')")
@@ -199,6 +200,7 @@ def test_typing_is_undone_and_done_again_word_by_word(browser: Browser, lathe: W
     with opened(browser, lathe.url) as page:
         page.wait_for_selector("[data-step]")
         page.click("[data-question='name'] > button")
+        expect(page.locator("[data-question='name'] input").first).to_be_focused()
         page.keyboard.type("long bush")
         bold = page.locator("[data-question='name'] > button b")
         expect(bold).to_have_text("long bush")
@@ -392,7 +394,7 @@ def test_everything_is_reached_with_the_keyboard(browser: Browser, with_bush: Wa
         page.locator("[data-question='bar'] > button").focus()
         page.keyboard.press("Space")
         # What opens takes the keyboard.
-        page.wait_for_function("document.activeElement.matches('[data-question=\"bar\"] input')")
+        expect(page.locator("[data-question='bar'] input").first).to_be_focused()
 
 
 def test_a_load_of_the_page_stays_light(browser: Browser, with_bush: Waytell) -> None:
@@ -425,7 +427,7 @@ def test_the_cut_page_and_review_lead_here_and_this_page_leads_back(browser: Bro
 def test_a_lost_server_is_told_and_what_was_typed_stays(browser: Browser, lathe: Waytell) -> None:
     page = browser.new_page()
     page.goto(f"{lathe.url}/plan")
-    page.wait_for_selector("[data-question='name'] .answer")
+    expect(page.locator("[data-question='name'] input").first).to_be_focused()
     page.keyboard.type("wagon bush")
     lathe.kill()
     page.wait_for_selector("text=The server does not answer", timeout=15_000)
