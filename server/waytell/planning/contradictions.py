@@ -10,7 +10,7 @@ from waytell.documents.part import Bore, Chamfer, Face, Feature, Groove, Hole, P
 from waytell.documents.plan import Contradiction
 from waytell.engine.section import Section
 from waytell.planning.sizes import limits_of
-from waytell.planning.target import Numbered, SetUpTarget, chamfer_line, length_mm, set_up_targets, shaped
+from waytell.planning.target import Numbered, SetUpTarget, chamfer_line, edge_z_mm, length_mm, set_up_targets, shaped
 
 SAME_MM = 1e-6
 BLADE_CLEAR_MM = 3.0  # between the blade and the jaws; common practice, no source
@@ -214,8 +214,8 @@ def _of_shapes(part: Part, target: SetUpTarget) -> Iterator[Contradiction]:
     if _thinnest(bare) is not None:
         yield from _of_walls(part, faced, others)
     for one in edges:
-        yield from _of_edge(bare, one)
-    yield from _of_meeting_edges(bare, edges)
+        yield from _of_edge(part, bare, one)
+    yield from _of_meeting_edges(part, bare, edges)
 
 
 def _of_effects(part: Part, faced: Section, others: list[Numbered]) -> Iterator[Contradiction]:
@@ -320,10 +320,10 @@ def _thinnest(section: Section) -> float | None:
     return None
 
 
-def _of_edge(bare: Section, one: Numbered) -> Iterator[Contradiction]:
+def _of_edge(part: Part, bare: Section, one: Numbered) -> Iterator[Contradiction]:
     feature = one.feature
     assert isinstance(feature, Chamfer)
-    z = -feature.at_mm
+    z = edge_z_mm(part, feature)
     side = bare.outside if feature.where == "outside" else bare.bore.negative()
     behind = side.before(z)
     # Beyond the end of the work, or beyond the wall of a bore, there is nothing in front of the edge.
@@ -340,12 +340,12 @@ def _of_edge(bare: Section, one: Numbered) -> Iterator[Contradiction]:
     if feature.size_mm > min(behind - before, wall) + SAME_MM:
         least = min(behind - before, wall)
         yield _against(f"{_told(one)} is higher than its step of {least:g}", f"Make it {least:g} or less.", one)
-    (low, _), _ = chamfer_line(bare, feature)
+    (low, _), _ = chamfer_line(part, bare, feature)
     if side.before(low + SAME_MM) != behind:
         yield _against(f"{_told(one)} is longer than the length that it begins", "Make it smaller.", one)
 
 
-def _of_meeting_edges(bare: Section, edges: list[Numbered]) -> Iterator[Contradiction]:
+def _of_meeting_edges(part: Part, bare: Section, edges: list[Numbered]) -> Iterator[Contradiction]:
     """Two broken edges that are one, or that leave nothing of the wall between them."""
     for one, other in combinations(edges, 2):
         a, b = one.feature, other.feature
@@ -355,7 +355,7 @@ def _of_meeting_edges(bare: Section, edges: list[Numbered]) -> Iterator[Contradi
             if abs(a.at_mm - b.at_mm) < SAME_MM:
                 yield _against(f"{_told(one)} and {_told(other)} break the same edge", "Leave one of them.", one, other)
         elif abs(a.at_mm - b.at_mm) < max(a.size_mm, b.size_mm):
-            z = -max(a.at_mm, b.at_mm)
+            z = min(edge_z_mm(part, a), edge_z_mm(part, b))
             wall = bare.radius_at(z) - bare.bore_at(z)
             if a.size_mm + b.size_mm > wall - SAME_MM:
                 yield _against(

@@ -70,13 +70,13 @@ def jobs_of(part: Part, target: SetUpTarget, drills_mm: Sequence[float] = ()) ->
         ValueError: a size is not covered by the tables.
     """
     maker = _Maker(part, target, drills_mm)
-    return _named_apart([
+    return named_apart([
         *maker.facing(), *maker.roughing(), *maker.holes(), *maker.boring(), *maker.finishing(), *maker.cones(),
         *maker.grooves(), *maker.chamfers(), *maker.parting(),
     ])  # fmt: skip
 
 
-def _named_apart(jobs: list[Job]) -> list[Job]:
+def named_apart(jobs: list[Job]) -> list[Job]:
     """Two of the same name are numbered: a pass is known by the name of its operation."""
     taken: set[str] = set()
     apart = []
@@ -262,7 +262,7 @@ class _Maker:
         for one in self._of[Chamfer]:
             feature = one.feature
             assert isinstance(feature, Chamfer)
-            (low, inner), (high, outer) = chamfer_line(self._bare, feature)
+            (low, inner), (high, outer) = chamfer_line(self._part, self._bare, feature)
             where = "" if feature.where == "outside" else " inside"
             yield self._job("chamfer", "only", one, f"chamfer {feature.size_mm:g}{where} at {feature.at_mm:g}",
                             start_mm=0.0 + high, end_mm=low, target_mm=outer, limits=None,

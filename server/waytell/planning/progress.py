@@ -16,8 +16,8 @@ SHOULDER_LOOK_MM = 1.0
 """So near to a shoulder the rounding that a nose leaves, and what roughing left for facing it, do not count."""
 DRILL_FIT_MM = 0.05
 """A hole that is wide enough for the drill, less what its size may depart from that of the drill."""
-CORNER_MM = 0.3
-"""So near to the walls of a groove the rounded corners of a blade do not count."""
+CORNER_MM = 0.1
+"""So near to the walls of a groove its floor is not looked at: there the corners of a blade are rounded."""
 PART_LOOK_MM = 1e-3
 Straight = tuple[float, float, float, float]
 

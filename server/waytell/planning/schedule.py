@@ -30,7 +30,7 @@ from waytell.planning.loads import (
     time_s,
 )
 from waytell.planning.means import Means, point_mm
-from waytell.planning.progress import after, left_mm, plunge_left_mm, plunged
+from waytell.planning.progress import CORNER_MM, after, left_mm, plunge_left_mm, plunged
 
 DONE_MM = 0.005
 """Less than this is not worth a pass."""
@@ -87,10 +87,14 @@ def near_mm(job: Job, edge: Tool) -> float:
     """What may be left of a job that counts as done.
 
     The nose of a tool whose corner goes along a cone leaves r (1 + t - sqrt(1 + t^2)) across, t being its slope: the
-    distance of a circle from the line that its corner follows.
+    distance of a circle from the line that its corner follows. In a groove it is what the corner of the blade leaves
+    where the floor is looked at.
     """
     if job.kind == "drilling":
         return DRILLED_MM
+    if job.kind == "grooving":
+        nose = edge.nose_radius_mm
+        return DONE_MM + nose - math.sqrt(nose**2 - max(0.0, nose - CORNER_MM) ** 2)
     slope = abs(job.slope)
     rounded = edge.nose_radius_mm * (1 + slope - math.sqrt(1 + slope * slope))
     return DONE_MM + min(rounded, slope * abs(job.end_mm - job.start_mm) / 2)
@@ -213,12 +217,12 @@ def _in_one(job: Job, means: Means, section: Section, bench: Bench, left: float)
 def _plunges(job: Job, means: Means, section: Section, bench: Bench) -> Iterator[PlannedPass]:
     """A groove wider than the blade takes several, side by side, the first at the wall nearer the headstock."""
     width = min(means.edge.width_mm, job.width_mm)
-    count = math.ceil(job.width_mm / width - 1e-6)
+    count = max(1, math.ceil((job.width_mm - CORNER_MM) / width - 1e-6))
     for number in range(count):
         at = job.target_mm + (job.width_mm - width) * number / max(1, count - 1)
-        left = plunge_left_mm(job, section, at, width)
         fresh = width if number == 0 else (job.width_mm - width) / (count - 1)
-        if left > DONE_MM:
+        left = plunge_left_mm(job, section, at + width - fresh, fresh)
+        if left > near_mm(job, means.edge):
             yield _whole(job, means, bench, plunging_force_n(means, bench, fresh), left, at)
         section = plunged(job, section, at, width)
 

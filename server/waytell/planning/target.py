@@ -165,14 +165,22 @@ def _bore(part: Part, section: Section, feature: Bore) -> Section:
     return _opened(section, _level(aimed_end_mm(part, feature), 0.0, aimed_radius_mm(part, feature)))
 
 
-def _chamfer(_: Part, section: Section, feature: Chamfer) -> Section:
-    corners = chamfer_line(section, feature)
+def _chamfer(part: Part, section: Section, feature: Chamfer) -> Section:
+    corners = chamfer_line(part, section, feature)
     return _lowered(section, corners) if feature.where == "outside" else _opened(section, corners)
 
 
-def chamfer_line(section: Section, feature: Chamfer) -> list[Corner]:
+def edge_z_mm(part: Part, feature: Chamfer) -> float:
+    """Z of the edge that a chamfer breaks: where a shoulder of that place on the drawing is aimed at."""
+    for one in part.features:
+        if isinstance(one, Turned | Bore) and one.set_up == feature.set_up and one.to.mm == feature.at_mm:
+            return -aimed_end_mm(part, one)
+    return 0.0 - feature.at_mm
+
+
+def chamfer_line(part: Part, section: Section, feature: Chamfer) -> list[Corner]:
     """From inside the work to the edge that it breaks."""
-    z, size = -feature.at_mm, feature.size_mm
+    z, size = edge_z_mm(part, feature), feature.size_mm
     if feature.where == "outside":
         edge = section.outside.before(z)
         return [(z - size, edge), (z, edge - size)]
