@@ -13,6 +13,8 @@ from waytell.planning.sizes import limits_of
 from waytell.planning.target import Numbered, SetUpTarget, chamfer_line, edge_z_mm, length_mm, set_up_targets, shaped
 
 SAME_MM = 1e-6
+LEAST_MM = 0.01
+"""Nothing shorter or thinner is made on a small lathe."""
 BLADE_CLEAR_MM = 3.0  # between the blade and the jaws; common practice, no source
 
 
@@ -29,7 +31,7 @@ def contradictions(part: Part) -> tuple[Contradiction, ...]:
 
 
 def checked(part: Part) -> Checked:
-    found = [*_of_sizes(part), *_of_set_ups(part)]
+    found = list(_of_sizes(part)) or list(_of_set_ups(part))
     if found:
         return Checked(tuple(found), ())
     targets = set_up_targets(part)
@@ -101,11 +103,14 @@ def _of_extent(one: Numbered) -> Iterator[Contradiction]:
     feature = one.feature
     end = getattr(feature, "to_mm", None) or getattr(getattr(feature, "to", None), "mm", None)
     start = getattr(feature, "from_mm", 0.0)
-    if end is not None and end <= start:
+    if end is not None and end < start + LEAST_MM:
         yield _against(
             f"{_told(one)} ends {end:g} from the face, where it begins or before ({start:g})",
             "Its end lies further from the face than its beginning.", one,
         )  # fmt: skip
+    across = getattr(feature, "size_mm", None) or getattr(feature, "diameter_mm", None)
+    if across is not None and across < LEAST_MM:
+        yield _against(f"{_told(one)} is too small to be made", f"Make it {LEAST_MM:g} or more, or leave it out.", one)
     if isinstance(feature, Taper) and abs(feature.diameter.mm - feature.end_diameter_mm) < SAME_MM:
         yield _against(f"{_told(one)} is as thick at both ends", "Make it a turned diameter.", one)
     if isinstance(feature, Turned | Groove | Taper) and feature.diameter.mm <= 0:
@@ -182,7 +187,7 @@ def _of_places(target: SetUpTarget) -> Iterator[Contradiction]:
     if parted is not None and parted.feature.at_mm > target.out_mm - BLADE_CLEAR_MM:  # type: ignore[union-attr]
         yield _against(
             f"{_told(parted)} comes within {BLADE_CLEAR_MM:g} of the jaws ({target.out_mm:g} stand out)",
-            "Let more of the bar stand out.", parted,
+            f"Let {parted.feature.at_mm + BLADE_CLEAR_MM:g} of the bar stand out.", parted,  # type: ignore[union-attr]
         )  # fmt: skip
 
 

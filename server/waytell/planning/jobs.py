@@ -151,7 +151,7 @@ class _Maker:
             if before - rough < FINISH_MM / 2:
                 continue
             why = "Roughed from large to small, while the work is stiffest."
-            shoulder = end if cone else end - SHOULDER_MM
+            shoulder = end if cone else end - min(SHOULDER_MM, end / 2)
             yield self._job("turning", "rough", one, f"rough to {2 * rough:.2f}", start_mm=0.0, end_mm=-shoulder,
                             target_mm=rough, limits=None, why=why)  # fmt: skip
             before = rough
@@ -245,7 +245,7 @@ class _Maker:
             # As outside: what a finishing pass or two takes off needs no roughing.
             if radius - FINISH_MM - section.smallest_bore(-end, 0.0) >= FINISH_MM / 2:
                 yield self._job("boring", "rough", one, f"rough bore to {2 * (radius - FINISH_MM):.2f}", start_mm=0.0,
-                                end_mm=-(end - SHOULDER_MM), target_mm=radius - FINISH_MM, limits=None,
+                                end_mm=-(end - min(SHOULDER_MM, end / 2)), target_mm=radius - FINISH_MM, limits=None,
                                 why="Opened up small to large.")  # fmt: skip
             section = shaped(self._part, section, one.feature)
         for one, radius, end in bores:
