@@ -42,7 +42,7 @@ SIZE_SHARE = 8
 """Finishing may be pushed off an eighth of the width of the limits as a radius: a quarter of it on the diameter."""
 LEAST_DEPTH_MM = 0.1
 """Roughing is not planned lighter; where even that bends the work a caution says so (common practice, no source)."""
-LEAST_FINISH_MM = 0.04
+LEAST_FINISH_MM = 0.03
 """Nor is a finishing cut: an edge that is not honed only rubs (common practice, no source)."""
 SPRING_GRADE = 8
 DEPTHS_MATTER = ("facing", "turning", "boring", "taper", "chamfer")
@@ -78,7 +78,7 @@ def passes_of(job: Job, means: Means, section: Section, bench: Bench) -> tuple[t
     if all(one.role in ("finish", "spring") for one in found):
         deepest = deepest._replace(limit="size", words=f"{found[0].depth_mm:.2f} mm is all that is left for finishing")
     elif light:
-        words = f"{deepest.words}; {_gives(job, finish, deflection_limit_mm(job))}, so the last cut is no deeper"
+        words = f"{deepest.words}; the last cut is {finish:.2f} mm, so that {yielding(job)} gives way less"
         deepest = deepest._replace(words=words)
     return tuple(found), deepest
 
@@ -131,7 +131,10 @@ def finish_of(job: Job, means: Means, section: Section, bench: Bench, deepest: f
 
     light = _deepest(pushed_mm, allowed, LEAST_FINISH_MM, usual)
     # Where even the lightest cut is pushed off, several of them help no more than one and a spring pass.
-    return (light, True) if light < usual - DONE_MM and pushed_mm(light) <= allowed else (usual, False)
+    shared = usual / math.ceil(usual / light - 1e-6)
+    if shared < usual and shared >= LEAST_FINISH_MM and pushed_mm(shared) <= allowed:
+        return shared, True
+    return usual, False
 
 
 def springs(job: Job) -> bool:
