@@ -85,7 +85,7 @@ def _speed(one: Reckoned, bench: Bench) -> Iterator[Caution]:
     if speed.limit == "chuck":
         yield Caution(
             code="chuck_speed", step=one.number,
-            words=f"{one.job.name}: {speed.words}",
+            words=f"{one.job.name}: {speed.words}.",
             do=f"Never run the chuck faster than the {machine.chuck_max_rpm:.0f} turns a minute that are marked on it.",
         )  # fmt: skip
     most = max((each.power_w for each in one.passes), default=0.0)

@@ -70,7 +70,7 @@ def _against(words: str, do: str, *features: Numbered) -> Contradiction:
 
 
 def _sentence(words: str) -> str:
-    return words[0].upper() + words[1:]
+    return words[0].upper() + words[1:] + ("" if words.endswith(".") else ".")
 
 
 # -- alone -------------------------------------------------------------------------------------------------------------
