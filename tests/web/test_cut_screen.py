@@ -60,6 +60,12 @@ def page(browser: Browser, lathe: Waytell) -> Iterator[Page]:
     assert faults == []
 
 
+GOOD_TO_GO = """() => {
+  const figure = document.querySelector('[data-figure="to-go"]');
+  return figure.dataset.doubtful === "false" ? figure.textContent : null;
+}"""
+
+
 def shown(page: Page, figure: str) -> float:
     text = page.text_content(f'[data-figure="{figure}"]')
     assert text is not None
@@ -105,15 +111,20 @@ def test_the_figure_follows_while_the_slide_is_wound(board: BoardServer, page: P
     speed_mm_s = 2.0
     board.wind("cross", -8.0, speed_mm_s)
     lags: list[float] = []
-    figures: set[float] = set()
+    figures: set[str] = set()
     while not board.wait(0.05):
         asked = board.truth()
-        figure = shown(page, "to-go")
+        figure = page.evaluate(GOOD_TO_GO)
+        # One that is struck through claims nothing: a busy computer lets readings grow old for a moment.
+        if figure is None:
+            continue
         figures.add(figure)
         # The figure was drawn from a reading before it was looked at, while the truth was asked for before that.
-        lags.append(figure - (16.0 + asked.tool_x_mm - before.tool_x_mm))
+        lags.append(float(figure.replace("\u2212", "-")) - (16.0 + asked.tool_x_mm - before.tool_x_mm))
     assert len(figures) > 20, "the figure moves"
-    assert max(abs(lag) for lag in lags) < speed_mm_s * 0.15
+    # As old as a reading may be before it is struck through, and a frame to draw it.
+    assert max(abs(lag) for lag in lags) < speed_mm_s * (0.15 + 0.02)
+    assert sorted(abs(lag) for lag in lags)[len(lags) // 2] < speed_mm_s * 0.1
 
 
 def test_a_creep_of_the_clamped_carriage_warns_at_once(board: BoardServer, lathe: Waytell, page: Page) -> None:
@@ -121,7 +132,9 @@ def test_a_creep_of_the_clamped_carriage_warns_at_once(board: BoardServer, lathe
     assert board.wait(20)
     assert lathe.act("clamp", axis="Z", held=True).status_code == 200
     board.wind("cross", -12.0, 1.0)
-    lathe.wait_for(lambda state: state["hold"]["armed_by"] == "person" and state["axes"][0]["position"]["value_mm"] < 9)
+    lathe.wait_for(
+        lambda state: state["hold"]["armed_by"] == "person" and state["axes"][0]["position"].get("value_mm", 9) < 9
+    )
     assert page.get_attribute("[data-hold]", "data-hold") == "held"
     crept_s = time.time()
     board.fault("creep", slide="carriage", mm=0.05, seconds=0.02)
