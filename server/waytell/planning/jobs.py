@@ -56,6 +56,8 @@ class Job(NamedTuple):
     """The first drill into the face, which wants a centre to begin in."""
     width_mm: float = 0.0
     """Of a groove."""
+    sawn_mm: float = 0.0
+    """How far a sawn end stands in front of the face; it is skimmed first."""
 
     @property
     def inside(self) -> bool:
@@ -123,8 +125,9 @@ class _Maker:
                 "First, as the reference for all lengths." if self._set_up == 1
                 else "First: it brings the part to its length."
             )  # fmt: skip
+            sawn = self._target.stock.front_mm if self._set_up == 1 else 0.0
             yield self._job("facing", "only", one, "face", start_mm=self._end_mm, end_mm=self._hollow_mm, target_mm=0.0,
-                            limits=limits, why=why)  # fmt: skip
+                            limits=limits, why=why, sawn_mm=sawn)  # fmt: skip
 
     # -- outside ---------------------------------------------------------------------------------------------------
 

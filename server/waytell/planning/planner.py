@@ -20,7 +20,7 @@ from waytell.planning.contradictions import checked
 from waytell.planning.jobs import Job, jobs_of
 from waytell.planning.loads import Bench
 from waytell.planning.materials import UnknownMaterial, find
-from waytell.planning.means import means_of, speed_limits
+from waytell.planning.means import Means, means_of, speed_limits
 from waytell.planning.progress import after
 from waytell.planning.schedule import passes_of
 from waytell.planning.set_up_cautions import cautions_of_set_up
@@ -72,9 +72,20 @@ class Planner:
         self.targets = () if self._contradictions else found.targets
         drills = [tool.diameter_mm for tool in config.tools if tool.kind == "drill"]
         self.jobs = [jobs_of(part, target, drills) for target in self.targets]
+        self._means = list(self._planned_means())
         self._kept: dict[int, _Step] = {}
         self._kept_cautions: dict[int, tuple[list[Reckoned], tuple[Caution, ...]]] = {}
         self._mass_g = _mass_g(self.targets[-1], self._material) if self.targets and self._material else 0.0
+
+    def _planned_means(self) -> Iterator[Means]:
+        """Of each job, for the work as it is planned to be then: tool and speed stay while a step is under way."""
+        if self._material is None:
+            return
+        for target, jobs in zip(self.targets, self.jobs, strict=True):
+            section = target.stock
+            for job in jobs:
+                yield means_of(job, self._config.tools, self._config.machine, self._material, section)
+                section = after(job, section)
 
     def planned(self, present: Present | None) -> Planned:
         if self._contradictions or self._material is None:
@@ -88,7 +99,7 @@ class Planner:
             bench = Bench(self._config.machine, self._material, target.tailstock)
             found = self._reckoned_from(started, jobs, bench, len(steps))
             here = started if present is not None and present.set_up == number else None
-            steps += [_as_it_is(one, here, over=over) for one in found]
+            steps += [_as_it_is(one, here, target.target, over=over) for one in found]
             cautions += [caution for one in found for caution in one.cautions]
             cautions += self._cautions_of(target, [one.reckoned for one in found], bench)
             set_ups.append(SetUpPlan(
@@ -125,7 +136,7 @@ class Planner:
         return found
 
     def _step(self, number: int, job: Job, section: Section, bench: Bench) -> _Step:
-        means = means_of(job, self._config.tools, bench.machine, bench.material, section)
+        means = self._means[number - 1]
         passes, deepest = passes_of(job, means, section, bench)
         reckoned = Reckoned(number, job, means, passes, section, after(job, section))
         cautions = tuple(cautions_of_job(reckoned, self.targets[job.set_up - 1], bench))
@@ -146,13 +157,13 @@ def _started(target: SetUpTarget, present: Present | None) -> Section:
     return present.section if present.set_up == target.number else target.target
 
 
-def _as_it_is(one: _Step, really: Section | None, *, over: bool) -> PlannedStep:
+def _as_it_is(one: _Step, really: Section | None, target: Section, *, over: bool) -> PlannedStep:
     """The step with what the metal that is really there says of it."""
     if over:
         return one.planned.model_copy(
             update={"state": "done", "passes": (), "time_s": 0.0, "chips_mm3": 0.0, "decided_by": ""}
         )
-    trouble = trouble_of(one.reckoned.job, really) if really is not None else None
+    trouble = trouble_of(one.reckoned.job, really, target) if really is not None else None
     return one.planned.model_copy(update={"state": "cannot", "trouble": trouble}) if trouble else one.planned
 
 

@@ -103,8 +103,7 @@ def near_mm(job: Job, edge: Tool) -> float:
 def depths(job: Job, left: float, deepest: float, finish: float) -> Iterator[tuple[Role, float, float]]:
     """Role, depth and place of the held axis of each pass."""
     towards = 1 if job.inside else -1
-    skim = min(SKIM_MM, deepest, left - finish) if job.kind == "facing" and job.set_up == 1 else 0.0
-    skim = skim if skim > DONE_MM else 0.0
+    skim = _skim_mm(job, left, deepest)
     rough = left - finish - skim
     # What is too little for a pass of its own goes with the last one.
     count = math.ceil(rough / deepest - 1e-6) if rough > DONE_MM or not finish else 0
@@ -118,10 +117,18 @@ def depths(job: Job, left: float, deepest: float, finish: float) -> Iterator[tup
         yield role, depth, job.target_mm - towards * to_go
 
 
+def _skim_mm(job: Job, left: float, deepest: float) -> float:
+    """Of an end that is as it was sawn."""
+    sawn = job.sawn_mm > 0 and left > job.sawn_mm - DONE_MM
+    skim = min(SKIM_MM, deepest, left - FINISH_MM) if sawn else 0.0
+    return skim if skim > DONE_MM else 0.0
+
+
 def finish_of(job: Job, means: Means, section: Section, bench: Bench, deepest: float) -> tuple[float, bool]:
     """Depth of the last cut, 0 where there is none, and whether it is lighter because the work gives way."""
     left, edge = left_mm(job, section), means.edge
-    usual = min(left if left <= 2 * FINISH_MM else FINISH_MM, deepest)
+    left -= _skim_mm(job, left, deepest)
+    usual = left if left <= min(2 * FINISH_MM, deepest) else min(FINISH_MM, deepest)
     if job.stage != "finish":
         return (usual if job.kind in ("facing", "taper") else 0.0), False
     allowed, gives = deflection_limit_mm(job), compliance(job, edge, after(job, section), bench)

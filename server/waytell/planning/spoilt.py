@@ -11,9 +11,12 @@ SURE_MM = 0.01
 """So little beyond a limit may be the readout's own error: no more than a warning would be true."""
 
 
-def trouble_of(job: Job, section: Section) -> str | None:
-    """Words where more was taken off than the size allows; None where the step can still be met."""
-    over = -left_mm(job, section)
+def trouble_of(job: Job, section: Section, target: Section) -> str | None:
+    """Words where more was taken off than the size allows; None where the step can still be met.
+
+    What other features of the target take off there is no fault.
+    """
+    over = -left_mm(job, section) - max(0.0, -left_mm(job, target))
     if job.kind in ("turning", "boring", "grooving"):
         # A radius may be off by half of what the diameter may be.
         over -= _slack(job.limits) / 2 if job.limits is not None else 0.0
