@@ -70,12 +70,17 @@ def goes_on(board: BoardServer, running: Waytell, page: Page) -> None:
         now = good_z(state)
         return now is not None and abs(now - before + 1.0) < 0.02
 
-    value_mm = good_z(running.wait_for(moved))
+    running.wait_for(moved)
     shown = page.locator('[data-figure="position-Z"]')
     expect(shown).to_have_attribute("data-doubtful", "false")
-    shows = """([text, value]) =>
-        Math.abs(parseFloat(document.querySelector(text).textContent.replace("\\u2212", "-")) - value) < 0.01"""
-    page.wait_for_function(shows, arg=['[data-figure="position-Z"]', value_mm], timeout=SOON_MS)
+    until_s = time.monotonic() + SOON_MS / 1000
+    while True:
+        # The last readings of the move may still be on their way: both are looked at anew each time.
+        value_mm, text = good_z(running.state()), (shown.text_content() or "").replace("\u2212", "-")
+        if value_mm is not None and abs(float(text) - value_mm) < 0.01:
+            return
+        assert time.monotonic() < until_s, (value_mm, text)
+        time.sleep(0.05)
 
 
 def not_stored(running: Waytell, act: str, **fields: Any) -> str:
