@@ -256,6 +256,12 @@ def _number(size: Any) -> float:
     return float(size["mm"] if isinstance(size, dict) else size)
 
 
+def test_a_hole_as_deep_as_a_document_can_say_is_planned_all_the_same() -> None:
+    made = plan(part_of([FACE, hole(8.0, 5000.0)]), SHOP).plan
+    assert made is not None
+    assert made.steps[-1].operation.end_mm == -5000.0
+
+
 @settings(max_examples=150, deadline=None)
 @given(whatever() | bent(), st.sampled_from((SHOP, Config(), Config(tools=()))))
 def test_no_part_makes_the_planner_raise(part: Part, config: Config) -> None:

@@ -13,6 +13,8 @@ from waytell.planning.schedule import Depth, blade_mm
 
 SMOOTH = ("facing", "turning", "boring", "taper")
 """Where the nose leaves its grooves."""
+FARTHEST_MM = -5000.0
+"""No document holds more: beyond any lathe, but what is mistyped must not end in an error."""
 
 
 def step_of(
@@ -40,8 +42,10 @@ def _operation(job: Job, means: Means, passes: tuple[PlannedPass, ...], deepest_
     finish = [each.depth_mm for each in passes if each.role == "finish"] if job.kind in SMOOTH else []
     width = job.limits.high_mm - job.limits.low_mm if job.limits is not None else 0.0
     return Operation(
-        name=job.name, kind=job.kind, start_mm=job.start_mm, end_mm=job.end_mm - point_mm(job, means.edge),
-        target_mm=blade_mm(job, means), depth_mm=deepest_mm if deepest_mm > 0 else max(cuts, default=0.3),
+        name=job.name, kind=job.kind, start_mm=job.start_mm,
+        end_mm=max(FARTHEST_MM, job.end_mm - point_mm(job, means.edge)),
+        target_mm=max(FARTHEST_MM, blade_mm(job, means)),
+        depth_mm=deepest_mm if deepest_mm > 0 else max(cuts, default=0.3),
         finish_mm=finish[0] if finish else 0.0,
         # Held at a radius, half of a diameter's limits; along Z the limits are those of the length.
         tolerance_mm=width if job.kind == "facing" else 0.0 if job.kind == "grooving" else width / 2,
