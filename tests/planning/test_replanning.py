@@ -207,14 +207,14 @@ def test_a_face_cut_too_far_back() -> None:
     assert "Nothing is lost" in step.trouble
     # The second end brings the length about: 29.9 at least, aimed at 29.95.
     bench = Bench(BUSH, 2)
-    bench.take("2: face", -0.1)
-    step = bench.step("2: face")
+    bench.take("turned round: face", -0.1)
+    step = bench.step("turned round: face")
     assert step.state == "cannot"
     assert "0.050 mm shorter" in step.trouble
     assert "29.900" in step.trouble
     bench = Bench(BUSH, 2)
-    bench.take("2: face", -0.04)
-    assert bench.step("2: face").state == "done"
+    bench.take("turned round: face", -0.04)
+    assert bench.step("turned round: face").state == "done"
 
 
 # -- what really is left -----------------------------------------------------------------------------------------------

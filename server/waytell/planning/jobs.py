@@ -110,7 +110,7 @@ class _Maker:
         }
 
     def _job(self, kind: PassKind, stage: Stage, one: Numbered, words: str, **values: object) -> Job:
-        before = "" if self._set_up == 1 else "2: "
+        before = "" if self._set_up == 1 else "turned round: "
         return Job(self._set_up, kind, stage, (one.number,), f"{before}{words}"[:LONGEST_NAME], **values)  # type: ignore[arg-type]
 
     def _limits(self, size: object) -> Limits:
