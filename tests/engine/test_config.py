@@ -101,3 +101,9 @@ def test_a_file_that_is_no_utf_8_text_is_told_so(tmp_path: Path, content: bytes)
 def test_a_folder_in_place_of_the_file_is_told(tmp_path: Path) -> None:
     with pytest.raises(ConfigError, match="cannot be read"):
         load_config(tmp_path)
+
+
+def test_a_drill_has_the_usual_point_unless_it_is_told() -> None:
+    drill = '[[tools]]\nname = "drill"\nkind = "drill"\ndiameter_mm = 6.0\n'
+    assert parse_config(drill, "lathe.toml").tools[0].point_angle_deg == 118.0
+    assert parse_config(drill + "point_angle_deg = 135.0\n", "lathe.toml").tools[0].point_angle_deg == 135.0

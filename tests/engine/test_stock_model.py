@@ -207,3 +207,11 @@ def test_touching() -> None:
     assert not turned.touches(11.5, -7.9, 0.015)
     assert not TUBE.touches(2.0, -1.0, 0.015)
     assert TUBE.touches(4.0, -1.0, 0.015)
+
+
+def test_the_edge_of_a_bore_is_broken_with_the_boring_tool_and_the_outside_stays() -> None:
+    pipe = Section.bar(12.0, 20.0, 0.0, 5.0)
+    tool = Tool(name="boring bar", kind="boring", approach_angle_deg=135.0, point_angle_deg=35.0)
+    broken = pipe.after("chamfer", tool, [(5.5, 0.0), (5.0, -0.5)])
+    assert broken.outside == pipe.outside
+    assert broken.bore_at(-0.25) == pytest.approx(5.25, abs=1e-6)

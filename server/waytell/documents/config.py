@@ -85,6 +85,14 @@ class Tool(Document):
     shank_mm: NotNegativeLength = 0.0
     """Thickness of a boring bar behind its edge; 0 where that is not known."""
 
+    @model_validator(mode="before")
+    @classmethod
+    def _drills_have_a_point_of_their_own(cls, data: object) -> object:
+        """118 degrees is what most drills have (common practice, no source)."""
+        if isinstance(data, dict) and data.get("kind") == "drill" and "point_angle_deg" not in data:
+            return {**data, "point_angle_deg": 118.0}
+        return data
+
     @model_validator(mode="after")
     def _has_its_size(self) -> Self:
         if self.kind == "grooving" and self.width_mm == 0:

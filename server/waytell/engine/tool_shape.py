@@ -52,7 +52,9 @@ def edge_of(tool: Tool | None, kind: PassKind, *, outwards: bool = False, left: 
     corners = _along(tool)
     if left:
         corners = tuple((-along, height) for along, height in reversed(corners))
-    return Edge("inside" if kind == "boring" else "outside", corners)
+    # The edge of a bore is broken with the tool that bored it.
+    inside = kind == "boring" or (kind in ("chamfer", "taper") and tool.kind == "boring")
+    return Edge("inside" if inside else "outside", corners)
 
 
 def edge_of_pass(tool: Tool | None, kind: PassKind, start_mm: float, end_mm: float, bore_mm: float) -> Edge:
