@@ -158,7 +158,8 @@ def test_a_step_tells_tool_speed_and_where_the_slide_stands(sheet: str) -> None:
     # The middle of 15.982 and 16.000.
     assert "finish, 0.200 on ⌀: ⌀ 15.991 spring: ⌀ 15.991" in words
     assert "skim, 0.300 deep: Z 0.700" in words
-    assert "drill to Z −31.363" in words
+    # 26 mm at full diameter, and the point of 118 degrees: 4.5 / tan 59 = 2.704.
+    assert "drill to Z −28.704" in words
     assert "part off to ⌀ 10.011: Z −25.000" in words
 
 
