@@ -49,7 +49,7 @@ def test_the_example_can_be_planned_as_it_comes(part: Path, lathe: Path) -> None
         "wagon bush: phosphor bronze",
         "Face the end",
         "Set-up 2",
-        "drill to −31.363",
+        "drill to −28.704",
         "318, material",
         "To heed:",
     ):
