@@ -1,16 +1,33 @@
-"""Keeps the plan of the part in use true: made anew whenever the part, the machine or the metal has changed."""
+"""Keeps the plan of the part in use true: made anew whenever the part, the machine or the metal has changed.
+
+What plans is loaded when there is a part: a start without one does not wait for it.
+"""
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, NamedTuple
+
 from waytell.documents.acts import NewSetUp, Outline
-from waytell.documents.config import Stock
+from waytell.documents.config import Config, Stock
 from waytell.documents.part import Part
 from waytell.documents.plan import Planned
 from waytell.engine.happening import ActRefused
 from waytell.engine.known import Known
-from waytell.planning.planner import Planner, Present
-from waytell.planning.replanning import told
-from waytell.planning.target import SetUpTarget
+from waytell.engine.section import Section
+
+if TYPE_CHECKING:
+    from waytell.planning.planner import Planner
+    from waytell.planning.target import SetUpTarget
+
+
+class Seen(NamedTuple):
+    """What a plan was made from."""
+
+    drawing: Part
+    config: Config
+    set_up: int
+    section: Section | None
+    passes: int
 
 
 class PlanKeeper:
@@ -18,28 +35,29 @@ class PlanKeeper:
 
     def __init__(self) -> None:
         self._planner: Planner | None = None
-        self._seen: tuple[object, ...] = ()
-        self._passes = 0
+        self._seen: Seen | None = None
         self.planned: Planned | None = None
         """None without a part."""
 
     def follow(self, known: Known) -> None:
-        seen = (known.drawing, known.config, known.drawing_set_up, known.section, known.passes)
-        if all(a is b for a, b in zip(seen, self._seen, strict=False)) and self._seen:
+        if known.drawing is None:
+            self._seen = self._planner = self.planned = None
             return
-        if not self._seen or self._seen[0] is not known.drawing or self._seen[1] is not known.config:
-            self._planner = Planner(known.drawing, known.config) if known.drawing is not None else None
-        after_pass = bool(self._seen) and known.passes == self._passes + 1
-        self._seen, self._passes = seen, known.passes
-        before, self.planned = self.planned, self._anew(known)
-        if after_pass and before is not None and self.planned is not None and before.plan and self.planned.plan:
-            self.planned = Planned(plan=told(before.plan, self.planned.plan, known.units), contradictions=())
+        from waytell.planning.planner import Planner, Present  # noqa: PLC0415 - see above
+        from waytell.planning.replanning import told  # noqa: PLC0415
 
-    def _anew(self, known: Known) -> Planned | None:
-        if self._planner is None:
-            return None
-        section, set_up = known.section, known.drawing_set_up
-        return self._planner.planned(Present(set_up, section) if set_up and section is not None else None)
+        seen = Seen(known.drawing, known.config, known.drawing_set_up, known.section, known.passes)
+        was = self._seen
+        if was is not None and all(a is b for a, b in zip(seen, was, strict=True)):
+            return
+        if self._planner is None or was is None or was.drawing is not seen.drawing or was.config is not seen.config:
+            self._planner = Planner(seen.drawing, seen.config)
+        self._seen, before = seen, self.planned
+        there = seen.set_up and seen.section is not None
+        self.planned = self._planner.planned(Present(seen.set_up, seen.section) if there else None)  # type: ignore[arg-type]
+        after_pass = was is not None and seen.passes == was.passes + 1
+        if after_pass and before is not None and before.plan and self.planned.plan:
+            self.planned = Planned(plan=told(before.plan, self.planned.plan, known.units), contradictions=())
 
     def change_of(self, operation: str) -> str:
         """What changed in the step of an operation by the last pass; empty where nothing did."""
@@ -58,6 +76,8 @@ def chucked(act: NewSetUp, known: Known) -> NewSetUp:
         return act
     if known.drawing is None:
         raise ActRefused("No part is in use.", "Describe it under Plan first, or set the bar up by its sizes.")
+    from waytell.planning.planner import Planner  # noqa: PLC0415 - see above
+
     planner = Planner(known.drawing, known.config)
     target = next((one for one in planner.targets if one.number == act.of_part), None)
     if target is None:

@@ -235,13 +235,15 @@ class Session:
         ]
         if events:
             self._hand_readings()
-            self._plan.follow(self._engine.known)
         self._events += events
         told = _nobody if stored is None else _settling(stored)
         if self._journal is None:
             told(None)
         else:
             self._journal.append(events, told)
+        if events:
+            # Last: a plan is a help, and must never keep an event from being stored.
+            self._plan.follow(self._engine.known)
         return events
 
     def _hand_readings(self) -> None:

@@ -50,17 +50,18 @@ def add_plan(app: OpenAPI, session: Session, inside: Loop) -> None:
 
 
 def _add_trying(app: OpenAPI, session: Session, inside: Loop) -> None:
-    from waytell.planning.planner import plan  # noqa: PLC0415
-    from waytell.planning.what_if import NoSuchStep, what_if  # noqa: PLC0415
-
     @app.post("/api/plan/try", tags=PLAN, summary="The plan of a part that is being described; nothing is stored",
               responses={200: Planned})  # fmt: skip
     def try_plan(body: Part) -> Response:
+        from waytell.planning.planner import plan  # noqa: PLC0415 - slow to load, wanted here only
+
         return json_answer(plan(body, inside.call(lambda: session.config)).model_dump_json())
 
     @app.post("/api/plan/what_if", tags=PLAN, summary="A step with other depths of cut",
               responses={200: WhatIf, 409: Refusal})  # fmt: skip
     def try_depths(body: WhatIfAsked) -> Response:
+        from waytell.planning.what_if import NoSuchStep, what_if  # noqa: PLC0415
+
         try:
             found = what_if(body.part, inside.call(lambda: session.config), body.step)
         except NoSuchStep as error:
