@@ -11,12 +11,11 @@ from waytell.documents.materials import Material, SpeedRange
 from waytell.engine.section import Section
 from waytell.planning.cutting import Speed, SpeedLimits, chosen_speed
 from waytell.planning.jobs import Job
+from waytell.planning.progress import clear_of_shoulder_mm
 
 DRILL_FIT_MM = 0.06
 BAR_ROOM_MM = 1.0
 """A boring bar needs so much more than its thickness to enter: room for its edge and the chips (common practice)."""
-SHOULDER_MM = 1.0
-"""The last bit before a shoulder does not set the speed."""
 PLUNGING_SPEED_SHARE = 0.5
 PLUNGING_FEED_SHARE = 0.5
 """Of what turning would take: a blade is thin and its chip is shut in (common practice, no source)."""
@@ -140,5 +139,6 @@ def diameter_mm(job: Job, section: Section) -> float:
     thickest = max(job.target_mm, job.target_mm + job.slope * (job.end_mm - job.start_mm))
     if job.inside:
         return 2 * thickest
-    clear = low + min(SHOULDER_MM, (high - low) / 2) if job.kind == "turning" else low
+    # The last bit before a shoulder does not set the speed.
+    clear = clear_of_shoulder_mm(job) if job.kind == "turning" else low
     return 2 * max(section.largest_radius(clear, high), thickest)

@@ -28,7 +28,7 @@ def left_mm(job: Job, section: Section) -> float:
     0 or less where it is done.
     """
     low, high = min(job.start_mm, job.end_mm), max(job.start_mm, job.end_mm)
-    clear = low + min(SHOULDER_LOOK_MM, (high - low) / 2)
+    clear = clear_of_shoulder_mm(job)
     match job.kind:
         case "facing":
             return section.front_mm - job.target_mm
@@ -49,6 +49,12 @@ def left_mm(job: Job, section: Section) -> float:
             return plunge_left_mm(job, section, job.target_mm, job.width_mm)
         case "parting":
             return _or_none(section.radius_at(job.target_mm - PART_LOOK_MM) - job.end_mm)
+
+
+def clear_of_shoulder_mm(job: Job) -> float:
+    """Z from where on towards the free end the work is looked at."""
+    low, high = min(job.start_mm, job.end_mm), max(job.start_mm, job.end_mm)
+    return low + min(SHOULDER_LOOK_MM, (high - low) / 2)
 
 
 def plunge_left_mm(job: Job, section: Section, at_mm: float, width_mm: float) -> float:
