@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planning.parts import BUSH, FACE, PIN, SHOP, part_of, valid_parts
+from waytell.documents.base import PassKind
 from waytell.documents.config import Tool, Units
 from waytell.documents.part import Part
 from waytell.documents.plan import Plan, PlannedStep
@@ -313,3 +314,27 @@ def test_what_is_kept_is_what_would_be_reckoned_anew(part: Part, data: st.DataOb
             bench.take(name)
         fresh = Planner(part, SHOP).planned(Present(1, bench.section))
         assert bench.planner.planned(Present(1, bench.section)) == fresh
+
+
+CUTS: list[tuple[PassKind, Tool]] = [
+    ("facing", Tool(name="tool", nose_radius_mm=0.4)),
+    ("turning", Tool(name="tool", nose_radius_mm=0.4)),
+    ("boring", Tool(name="bar", kind="boring", nose_radius_mm=0.2)),
+    ("drilling", Tool(name="drill", kind="drill", diameter_mm=8.0)),
+    ("parting", Tool(name="blade", kind="grooving", width_mm=2.0)),
+]
+
+
+@settings(max_examples=60, deadline=None)
+@given(valid_parts(), st.data())
+def test_whatever_was_cut_there_is_a_plan(part: Part, data: st.DataObject) -> None:
+    """Also where the wrong thing was cut: off in the middle, through the bar, all of it away."""
+    planner = Planner(part, SHOP)
+    section = planner.targets[0].stock
+    x, z = st.floats(-1.0, part.bar.diameter_mm / 2 + 1.0), st.floats(section.chuck_mm - 1.0, section.front_mm + 1.0)
+    for _ in range(3):
+        kind, tool = data.draw(st.sampled_from(CUTS))
+        section = section.after(kind, tool, data.draw(st.lists(st.tuples(x, z), min_size=1, max_size=4)))
+        found = planner.planned(Present(1, section)).plan
+        assert found is not None
+        assert len(found.steps) == sum(len(jobs) for jobs in planner.jobs)
