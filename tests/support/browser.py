@@ -6,7 +6,7 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, Page, sync_playwright
 
 # Without these the browser calls out to its makers at every start.
 QUIET = [
@@ -31,3 +31,20 @@ def chromium() -> Iterator[Browser]:
             yield browser
         finally:
             browser.close()
+
+
+@contextmanager
+def opened(
+    browser: Browser, url: str, place: str, width: int = 1280, height: int = 800, told_anyway: str | None = None
+) -> Iterator[Page]:
+    """A page of a server; it must have no fault of its own, and ask nobody else. `told_anyway` marks what is none."""
+    page = browser.new_page(viewport={"width": width, "height": height})
+    faults: list[str] = []
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    page.on("console", lambda message: faults.append(message.text) if message.type == "error" else None)
+    page.on("request", lambda request: None if request.url.startswith(url) else faults.append(request.url))
+    page.goto(f"{url}{place}")
+    page.wait_for_selector("main")
+    yield page
+    page.close()
+    assert [fault for fault in faults if told_anyway is None or told_anyway not in fault] == []

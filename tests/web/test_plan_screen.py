@@ -8,13 +8,14 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from support import browser as browsing
 from support.running import Waytell, waytell
 
 TARGET_PX = 56
@@ -73,19 +74,11 @@ def with_bush(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Waytell]:
         yield running
 
 
-@contextmanager
-def opened(browser: Browser, url: str, place: str = "", width: int = 1280, height: int = 800) -> Iterator[Page]:
-    page = browser.new_page(viewport={"width": width, "height": height})
-    faults: list[str] = []
-    page.on("pageerror", lambda error: faults.append(str(error)))
-    page.on("console", lambda message: faults.append(message.text) if message.type == "error" else None)
-    page.on("request", lambda request: None if request.url.startswith(url) else faults.append(request.url))
-    page.goto(f"{url}/plan{place}")
-    page.wait_for_selector("main")
-    yield page
-    page.close()
-    # What the server refuses while one types is told on the page; the browser notes it as well.
-    assert [fault for fault in faults if "422" not in fault] == []
+def opened(
+    browser: Browser, url: str, place: str = "", width: int = 1280, height: int = 800
+) -> AbstractContextManager[Page]:
+    """What the server refuses while one types is told on the page; the browser notes it as well."""
+    return browsing.opened(browser, url, f"/plan{place}", width, height, told_anyway="422")
 
 
 def field(page: Page, label: str, text: str) -> None:

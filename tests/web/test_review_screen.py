@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 import ezdxf.filemanagement
@@ -12,6 +12,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from review.bushes import bushes
+from support import browser as browsing
 from support.running import Waytell, waytell
 from waytell.journal.store import Store, journal_url
 
@@ -36,18 +37,10 @@ def lathe(data: Path) -> Iterator[Waytell]:
         yield running
 
 
-@contextmanager
-def opened(browser: Browser, url: str, place: str = "", width: int = 1280, height: int = 800) -> Iterator[Page]:
-    page = browser.new_page(viewport={"width": width, "height": height})
-    faults: list[str] = []
-    page.on("pageerror", lambda error: faults.append(str(error)))
-    page.on("console", lambda message: faults.append(message.text) if message.type == "error" else None)
-    page.on("request", lambda request: None if request.url.startswith(url) else faults.append(request.url))
-    page.goto(f"{url}/review{place}")
-    page.wait_for_selector("main")
-    yield page
-    page.close()
-    assert faults == []
+def opened(
+    browser: Browser, url: str, place: str = "", width: int = 1280, height: int = 800
+) -> AbstractContextManager[Page]:
+    return browsing.opened(browser, url, f"/review{place}", width, height)
 
 
 def struck(page: Page, selector: str) -> set[bool]:
