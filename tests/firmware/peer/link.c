@@ -7,6 +7,7 @@
 #include <fcntl.h>
 #include <netinet/tcp.h>
 #include <poll.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -55,6 +56,8 @@ void link_listen(int port) {
     address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
     socklen_t length = sizeof address;
     int yes = 1;
+    // A reader that has gone is told by write(), not by a signal that ends the peer.
+    signal(SIGPIPE, SIG_IGN);
     listener = socket(AF_INET, SOCK_STREAM | SOCK_NONBLOCK, 0);
     setsockopt(listener, SOL_SOCKET, SO_REUSEADDR, &yes, sizeof yes);
     if (bind(listener, (struct sockaddr *)&address, length) || listen(listener, 1)) fail("listen");
