@@ -157,6 +157,15 @@ def test_tool_offsets_measured_with_another_resolution_are_void() -> None:
 PART = {"name": "spacer", "material": "aluminium", "bar": {"diameter_mm": 24.0}, "set_ups": [{"out_mm": 30.0}]}
 OUTLINE = {"outside": [[-30.0, 12.0], [-10.0, 12.0], [-10.0, 9.0], [1.0, 9.0]], "bore": [[-30.0, 0.0], [1.0, 0.0]]}
 
+STOOD = {"counts": [5, 7], "spread_counts": [0, 1], "readings": 20, "way": [1, 0], "boot": "A1", "missed": {}}
+MAPPED = {
+    "check": {"kind": "map", "slide": "cross"}, "verdict": "good", "words": "It is straight.",
+    "gives": {
+        "slide": "cross", "channel": 0, "zero_counts": 5, "map": {"at_mm": [0.0, 5.0], "add_mm": [0.0, 0.01]},
+        "trust": [{"name": "map", "standard_um": 2.0, "degrees": 4}],
+    },
+}  # fmt: skip
+
 ACTS: list[tuple[str, dict[str, Any]]] = [
     ("new_set_up", {"stock": STOCK}),
     ("new_set_up", {}),
@@ -178,6 +187,13 @@ ACTS: list[tuple[str, dict[str, Any]]] = [
     ("part_done", {}),
     ("use_part", {"part": PART}),
     ("new_set_up", {"of_part": 1, "stock": STOCK, "outline": OUTLINE}),
+    ("begin_check", {"check": {"kind": "map", "slide": "cross"}}),
+    ("capture", {"says_mm": 1.0, "stood": STOOD}),
+    ("leave_out", {"capture": 2}),
+    ("finish_check", {"proof": MAPPED}),
+    ("give_up_check", {}),
+    ("use_proof", {"proof": 3}),
+    ("at_stop", {"slide": "cross"}),
 ]
 
 

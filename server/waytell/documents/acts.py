@@ -7,9 +7,10 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, TypeAdapter, computed_field, model_validator
 
-from waytell.documents.base import Axis, Document, Length, Name, NotNegativeLength, PassKind, PositiveLength
+from waytell.documents.base import Axis, Document, Length, Name, NotNegativeLength, PassKind, PositiveLength, Slide
 from waytell.documents.config import Config, Stock, Units
 from waytell.documents.part import Part, SetUpNumber
+from waytell.documents.proving import Check, Proof, Stood
 
 FED_ACROSS: tuple[PassKind, ...] = ("facing", "grooving", "parting")
 
@@ -227,6 +228,63 @@ class ChooseUnits(Document):
     units: Units
 
 
+class BeginCheck(Document):
+    """A check of the scales begins; one that was under way is given up."""
+
+    act: Literal["begin_check"]
+    check: Check
+
+
+class Capture(Document):
+    """The slide stands where the check wants it: keep that."""
+
+    act: Literal["capture"]
+    says_mm: Length | None = None
+    """What the reference says: a place, a dial, a diameter; none where the check asks for none."""
+    stood: Stood | None = None
+    """Filled in by Waytell."""
+
+
+class LeaveOut(Document):
+    """A capture of the check is left out of what is found, or taken in again."""
+
+    act: Literal["leave_out"]
+    capture: Annotated[int, Field(ge=1)]
+    """Number of its event."""
+    left_out: bool = True
+
+
+class FinishCheck(Document):
+    """The check is finished: what it found is kept with its date."""
+
+    act: Literal["finish_check"]
+    proof: Proof | None = None
+    """Filled in by Waytell."""
+
+
+class GiveUpCheck(Document):
+    """The check is given up; what was captured stays in the journal."""
+
+    act: Literal["give_up_check"]
+
+
+class UseProof(Document):
+    """Figures go by what a check found from here on: resolution, direction, map, temperature."""
+
+    act: Literal["use_proof"]
+    proof: Annotated[int, Field(ge=1)]
+    """Number of the event that finished the check."""
+    use: bool = True
+    """False: its map is no longer used."""
+
+
+class AtStop(Document):
+    """The slide stands at the stop that its map is counted from."""
+
+    act: Literal["at_stop"]
+    slide: Slide
+
+
 class Undo(Document):
     """Take back the last act that can be taken back."""
 
@@ -250,6 +308,13 @@ Act = Annotated[
     | ConfirmPositions
     | Seen
     | ChooseUnits
+    | BeginCheck
+    | Capture
+    | LeaveOut
+    | FinishCheck
+    | GiveUpCheck
+    | UseProof
+    | AtStop
     | Undo,
     Field(discriminator="act"),
 ]

@@ -13,6 +13,7 @@ from pydantic import Field
 from waytell.documents.acts import Operation
 from waytell.documents.base import Axis, Document, PassKind, Role, Slide
 from waytell.documents.config import Stock, Tool, Units
+from waytell.documents.proving import CheckLive
 
 DoubtCode = Literal[
     "no_board",
@@ -265,6 +266,8 @@ class LiveState(Document):
     undo: str | None
     """In words: what undo would take back."""
     demo: Demo | None
+    check: CheckLive | None = None
+    """The check of the scales that is under way."""
 
 
 class Event(Document):

@@ -6,7 +6,10 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from waytell.documents import acts
+from waytell.documents.base import Slide
+from waytell.documents.proving import Check, RestCheck
 from waytell.engine.happening import ActRefused
+from waytell.engine.proved import Point
 from waytell.engine.words import coordinate, fine_length, length, slide
 
 if TYPE_CHECKING:
@@ -22,17 +25,56 @@ def check_act(engine: Engine, act: acts.Act) -> None:
         names = [tool.name for tool in known.config.tools]
         if act.tool not in names:
             raise ActRefused(f"There is no tool called {act.tool}.", f"Tools set up: {', '.join(names) or 'none'}.")
-    elif isinstance(act, acts.SetTarget | acts.SetDepth) and known.operation is None:
-        raise ActRefused("No operation is chosen.", "Choose an operation first.")
-    elif isinstance(act, acts.SetTarget) and known.operation is not None:
-        if known.operation.kind == "turning" and act.target_mm <= 0:
-            raise ActRefused("A turned size is above 0.", "Enter the finished radius, or the diameter on the display.")
+    elif isinstance(act, acts.SetTarget | acts.SetDepth):
+        _check_size(engine, act)
     elif isinstance(act, acts.Undo) and not known.undoable:
         raise ActRefused("There is nothing to undo.", "Go on.")
     elif isinstance(act, acts.ConfirmPositions):
         _check_confirm(engine)
+    elif isinstance(act, PROVING):
+        _check_proving(engine, act)
     elif isinstance(act, acts.CompoundWound) and any(s.slide == "compound" for s in known.config.scales):
         raise ActRefused("The compound slide has a scale, so it is read.", "Wind it: the figures follow.")
+
+
+def _check_proving(engine: Engine, act: acts.Act) -> None:
+    proved = engine.known.proved
+    if isinstance(act, acts.BeginCheck):
+        if act.check.kind != "slide":
+            _check_fitted(engine, getattr(act.check, "slide", None))
+    elif isinstance(act, acts.Capture | acts.LeaveOut | acts.FinishCheck) and proved.check is None:
+        raise ActRefused("No check is under way.", "Choose a check under Prove first.")
+    elif isinstance(act, acts.LeaveOut) and all(one.number != act.capture for one in _points(engine)):
+        raise ActRefused(f"The check has no capture {act.capture}.", "See the list of what was captured.")
+    elif isinstance(act, acts.UseProof):
+        found = proved.finding(act.proof)
+        if found is None or not found.gives.changes_figures:
+            raise ActRefused(f"Event {act.proof} found nothing to go by.", "Choose a finding from the list.")
+    elif isinstance(act, acts.AtStop):
+        _check_fitted(engine, act.slide)
+        if not engine.place.counts:
+            raise ActRefused("No reading has come yet.", "Wait until the board reports.")
+
+
+def _check_fitted(engine: Engine, on: Slide | None) -> None:
+    if on is not None and all(scale.slide != on for scale in engine.known.config.scales):
+        raise ActRefused(
+            f"No scale is set up on the {_SLIDES[on]}.",
+            "Find under Prove which scale is on it, or enter it under Set up.",
+        )
+
+
+def _points(engine: Engine) -> list[Point]:
+    under_way = engine.known.proved.check
+    return [] if under_way is None else under_way.points
+
+
+def _check_size(engine: Engine, act: acts.SetTarget | acts.SetDepth) -> None:
+    operation = engine.known.operation
+    if operation is None:
+        raise ActRefused("No operation is chosen.", "Choose an operation first.")
+    if isinstance(act, acts.SetTarget) and operation.kind == "turning" and act.target_mm <= 0:
+        raise ActRefused("A turned size is above 0.", "Enter the finished radius, or the diameter on the display.")
 
 
 def _check_touch(engine: Engine, act: acts.TouchOff) -> None:
@@ -98,6 +140,47 @@ def _drilled(engine: Engine, act: acts.Drilled) -> str:
     return f"Drilled {length(act.diameter_mm, units)} across, to {coordinate('Z', act.to_mm, units)}"
 
 
+def check_name(check: Check) -> str:
+    """What a check is called in the history and in lists.
+
+    >>> check_name(RestCheck(kind="rest", motor="on"))
+    'at rest, motor on'
+    """
+    name = CHECK_NAMES[check.kind]
+    if isinstance(check, RestCheck):
+        return f"{name}, motor {check.motor}"
+    on = getattr(check, "slide", None)
+    return name if on is None else f"{name}, {_SLIDES[on]}"
+
+
+def _used(engine: Engine, act: acts.UseProof) -> str:
+    found = engine.known.proved.finding(act.proof)
+    name = "" if found is None else check_name(found.check)
+    return f"{'In use' if act.use else 'No longer in use'}: {name}"
+
+
+def _stopped(_: Engine, act: acts.AtStop) -> str:
+    return f"The {_SLIDES[act.slide]} stands at its stop"
+
+
+CHECK_NAMES: dict[str, str] = {
+    "link": "link to the board",
+    "slide": "which scale",
+    "rest": "at rest",
+    "winding": "fast winding",
+    "distance": "known distance",
+    "map": "error map",
+    "positioning": "positioning",
+    "disc": "faced disc",
+    "collars": "two collars",
+    "temperature": "temperature",
+}
+_SLIDES: dict[str, str] = {
+    "cross": "cross-slide", "carriage": "carriage", "compound": "compound slide", "tailstock": "tailstock",
+}  # fmt: skip
+PROVING = (
+    acts.BeginCheck, acts.Capture, acts.LeaveOut, acts.FinishCheck, acts.GiveUpCheck, acts.UseProof, acts.AtStop,
+)  # fmt: skip
 _WORDS: dict[type, Callable[[Engine, Any], str]] = {
     acts.TouchOff: _touched,
     acts.ChooseOperation: lambda _, act: f"Operation {act.operation.name}",
@@ -112,6 +195,12 @@ _WORDS: dict[type, Callable[[Engine, Any], str]] = {
         f"{act.operation} measured: {coordinate(act.axis, act.at_mm, engine.known.units)}"
     ),
     acts.PartDone: lambda engine, _: f"Part {engine.known.part} done",
+    acts.BeginCheck: lambda _, act: f"Check begun: {check_name(act.check)}",
+    acts.Capture: lambda engine, _: f"Captured point {len(_points(engine)) + 1}",
+    acts.LeaveOut: lambda _, act: f"Captured point {'left out' if act.left_out else 'taken in again'}",
+    acts.FinishCheck: lambda _, act: f"Check finished: {act.proof.words if act.proof is not None else ''}",
+    acts.UseProof: _used,
+    acts.AtStop: _stopped,
     acts.Undo: lambda engine, _: f"Undone: {engine.known.undoable[-1][1]}",
 }
 _PLAIN_WORDS = {
@@ -120,4 +209,5 @@ _PLAIN_WORDS = {
     "confirm_positions": "Figures confirmed",
     "seen": "Warnings seen",
     "choose_units": "Units chosen",
+    "give_up_check": "Check given up",
 }

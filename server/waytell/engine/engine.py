@@ -27,7 +27,16 @@ from waytell.engine.positions import Positions
 from waytell.engine.section import Section
 from waytell.engine.strokes import Point
 from waytell.engine.words import coordinate, fine_length, slide
-from waytell_bridge.reading import BoardEvent, BoardHello, LinkReport, MissedEdges, Reading, SpindlePulse, SwitchInputs
+from waytell_bridge.reading import (
+    BoardEvent,
+    BoardHello,
+    LinkReport,
+    MissedEdges,
+    Reading,
+    ReferenceMark,
+    SpindlePulse,
+    SwitchInputs,
+)
 
 FEEDING_WITHIN_S = 0.1
 # A clamped slide that slips far at once also ends the pass: the median that judges it needs a little longer.
@@ -37,7 +46,17 @@ DRAWN_OUT_MM = 0.3
 LONG_SILENCE_S = 1.0  # counts are absolute: what a shorter one hides of a pass is a few hundredths of its way
 CLAMP_BIT = 1
 MOVES_COORDINATES = frozenset(
-    {"use_config", "new_set_up", "choose_tool", "touch_off", "choose_operation", "compound_wound", "undo"}
+    {
+        "use_config",
+        "new_set_up",
+        "choose_tool",
+        "touch_off",
+        "choose_operation",
+        "compound_wound",
+        "use_proof",
+        "at_stop",
+        "undo",
+    }
 )
 _NOTHING: list[Happening] = []
 
@@ -129,7 +148,8 @@ class Engine:
             self._record.heard_spindle(event, self.rpm)
         elif isinstance(event, SwitchInputs):
             self._switched(event.bits)
-        # A reference mark gives absolute positions, which only an error map would need.
+        elif isinstance(event, ReferenceMark):
+            return self._marked(event)
         return _NOTHING
 
     def tick(self, now_s: float) -> None:
@@ -164,6 +184,8 @@ class Engine:
             body |= self._touch_body(act)
         elif isinstance(act, acts.ConfirmPositions):
             body |= {"boot": self.doubts.boot, "missed": self.missed()}
+        elif isinstance(act, acts.AtStop):
+            body |= {"counts": list(self.place.counts), "missed": self.missed()}
         elif isinstance(act, acts.Undo):
             body["undoes"] = self.known.undoable[-1][0]
         happening = self.happened("act", words, body)
@@ -394,6 +416,16 @@ class Engine:
         words = f"Board {hello.model} " + ("restarted" if restarted else "heard") + f", start {hello.boot}."
         body = {"boot": hello.boot, "kept": hello.kept, "restarted": restarted}
         return self.happened("board", words, body)
+
+    def _marked(self, mark: ReferenceMark) -> list[Happening]:
+        """A mark tells where on the scale it stands: only what that changes is an event."""
+        missed = self.doubts.missed.get(mark.scale, 0)
+        if not self.known.proved.learns_from(mark.scale, mark.at_count, missed, self.known.config):
+            return _NOTHING
+        body = {"mark": [mark.scale, mark.at_count, missed]}
+        out = [*self.finish(), self.happened("board", f"Scale {mark.scale}: reference mark passed.", body)]
+        self._lay_out()
+        return out
 
     def _switched(self, bits: int) -> None:
         changed, self._switches = (self._switches ^ bits) & CLAMP_BIT, bits

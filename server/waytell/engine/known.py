@@ -17,14 +17,17 @@ from waytell.documents.part import Part
 from waytell.documents.state import Pass
 from waytell.engine.axes import Term, axis_terms, compound_shift_mm, moved_mm, quill_terms
 from waytell.engine.datum import Datum
+from waytell.engine.error_map import Mapped
 from waytell.engine.happening import Happening
 from waytell.engine.profile import Profile
+from waytell.engine.proved import ROUGH, Proved
 from waytell.engine.section import Section
 
 UNDOABLE = frozenset(
     {
         "use_config", "use_part", "new_set_up", "choose_tool", "touch_off", "choose_operation", "set_target",
         "set_depth", "compound_wound", "clamp", "confirm_positions", "choose_units", "measured", "part_done",
+        "begin_check", "capture", "leave_out", "finish_check", "give_up_check", "use_proof", "at_stop",
     }
 )  # fmt: skip
 
@@ -80,6 +83,7 @@ class Known:
     last_pass: CutBy | None = None
     last_of_kind: dict[PassKind, CutBy] = field(default_factory=dict)
     """In this set-up."""
+    proved: Proved = field(default_factory=Proved)
     undoable: list[tuple[int, str]] = field(default_factory=list)
     """Numbers and words of the acts that undo would take back, the newest last."""
 
@@ -96,6 +100,8 @@ class Known:
     def apply(self, happening: Happening) -> None:
         if happening.kind == "pass_finished":
             self._passed(happening)
+        elif happening.kind == "board":
+            self.proved.heard(happening.body, self.config)
         elif happening.kind == "act":
             act = acts.ACT.validate_python(happening.body["act"])
             _APPLY[act.act](self, act, happening)
@@ -110,7 +116,16 @@ class Known:
         if datum is None:
             return None
         shift = self.unmeasured_mm(datum, wound_in_mm)
-        return datum.value_mm + moved_mm(self.terms[axis], counts, datum.counts) + shift
+        return datum.value_mm + self.travel_mm(axis, counts, datum.counts) + shift
+
+    def mapped(self, axis: Axis) -> tuple[Mapped, ...]:
+        """The error maps that can be used for an axis of the tool in use."""
+        return () if self.drills else self.proved.mapped(self.config, axis)
+
+    def travel_mm(self, axis: Axis, counts: tuple[int, ...], since: tuple[int, ...]) -> float:
+        """Travel along an axis between two sets of counts, corrected by the maps in use."""
+        corrected = sum(one.add_mm(counts) - one.add_mm(since) for one in self.mapped(axis))
+        return moved_mm(self.terms[axis], counts, since) + corrected
 
     def unmeasured_mm(self, datum: Datum, wound_in_mm: float) -> float:
         """How far the tool has gone since a datum by what was wound on a compound slide without a scale."""
@@ -126,6 +141,7 @@ class Known:
     def _use_config(self, act: acts.UseConfig, _: Happening) -> None:
         before = self.tool.name if self.tool else ""
         self._take(None)
+        self.proved.fitted(self.config, act.config)
         self._fit(axis_terms(act.config))
         self._parked = {} if quill_terms(act.config) != quill_terms(self.config) else self._parked
         self.config, self.units = act.config, act.config.units
@@ -188,6 +204,7 @@ class Known:
 
     def _touch_off(self, act: acts.TouchOff, happening: Happening) -> None:
         body, tool = happening.body, self.tool.name if self.tool else ""
+        self.proved.referenced(body["missed"])
         counts, wound = tuple(body["counts"]), float(body["wound_in_mm"])
         at_mm = act.at_mm + act.shim_mm
         key = (tool, act.axis)
@@ -256,6 +273,41 @@ class Known:
     def _choose_units(self, act: acts.ChooseUnits, _: Happening) -> None:
         self.units = act.units
 
+    # -- proving ---------------------------------------------------------------------------------------------------
+
+    def _begin_check(self, act: acts.BeginCheck, happening: Happening) -> None:
+        self.proved.begin(act, happening)
+
+    def _capture(self, act: acts.Capture, happening: Happening) -> None:
+        self.proved.capture(act, happening)
+
+    def _leave_out(self, act: acts.LeaveOut, _: Happening) -> None:
+        self.proved.leave_out(act)
+
+    def _finish_check(self, act: acts.FinishCheck, happening: Happening) -> None:
+        self.proved.finish(act, happening)
+
+    def _give_up_check(self, _: acts.GiveUpCheck, __: Happening) -> None:
+        self.proved.check = None
+
+    def _use_proof(self, act: acts.UseProof, _: Happening) -> None:
+        """Datums stay at their counts: what the scales show there does not change."""
+        tool = self.tool
+        self._take(None)
+        config = self.proved.use(act, self.config)
+        terms = axis_terms(config)
+        for axis in ("X", "Z"):
+            if not _nearly(terms[axis], self.terms[axis]):
+                self.datums.pop(axis, None)
+                self.offsets = {key: offset for key, offset in self.offsets.items() if key[1] != axis}
+        if not _nearly(quill_terms(config)["Z"], quill_terms(self.config)["Z"]):
+            self._parked = {}
+        self.config, self.terms = config, terms
+        self._take(tool)
+
+    def _at_stop(self, act: acts.AtStop, happening: Happening) -> None:
+        self.proved.at_stop(act, self.config, happening.body)
+
     def _nothing(self, _: object, __: Happening) -> None:
         """Acts that change no stored knowledge."""
 
@@ -286,6 +338,13 @@ def drill(diameter_mm: float) -> Tool:
     return Tool(name="drill", kind="drill", diameter_mm=diameter_mm, point_angle_deg=118.0)
 
 
+def _nearly(terms: tuple[Term, ...], others: tuple[Term, ...]) -> bool:
+    """The same scales, counted the same way, as long or nearly so: what was measured with them holds."""
+    return [term.channel for term in terms] == [term.channel for term in others] and all(
+        abs(term.mm_per_count / other.mm_per_count - 1) <= ROUGH for term, other in zip(terms, others, strict=True)
+    )
+
+
 def _path(passed: Pass, body: dict[str, Any]) -> list[tuple[float, float]]:
     """(x, z) of the tool's corner in a pass; straight where the history is older than paths."""
     if body.get("path"):
@@ -313,5 +372,12 @@ _APPLY: dict[str, Any] = {
     "confirm_positions": Known._confirm_positions,
     "choose_units": Known._choose_units,
     "seen": Known._nothing,
+    "begin_check": Known._begin_check,
+    "capture": Known._capture,
+    "leave_out": Known._leave_out,
+    "finish_check": Known._finish_check,
+    "give_up_check": Known._give_up_check,
+    "use_proof": Known._use_proof,
+    "at_stop": Known._at_stop,
     "undo": Known._nothing,
 }

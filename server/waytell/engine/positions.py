@@ -11,10 +11,11 @@ from collections import deque
 
 from waytell.documents.base import Axis
 from waytell.engine.axes import AXES, mm_per_count, signed_difference
-from waytell.engine.datum import TOUCH_HALF_WIDTH_MM
+from waytell.engine.budget import Budget, combined
 from waytell.engine.doubt import Doubts
+from waytell.engine.error_map import Mapped
 from waytell.engine.known import Known
-from waytell.engine.uncertainty import expanded_mm
+from waytell.engine.uncertainty import contributions
 from waytell_bridge.reading import Reading
 
 TRAIL = 128
@@ -26,6 +27,7 @@ LEAST_STEP_S = 0.002
 LEAST_LEAN = 0.01  # a compound slide nearer to an axis than this turns and faces along it
 UNTIMED_STEP_S = 0.05  # lines without a time of their own arrive in bunches
 
+NO_MAPS: tuple[tuple[Mapped, ...], tuple[Mapped, ...]] = ((), ())
 Plan = tuple[float, tuple[tuple[int, float, int], ...]]
 
 
@@ -50,6 +52,7 @@ class Positions:
         self.lacks_scales = False
         self.plans: tuple[Plan, Plan] = ((0.0, ()), (0.0, ()))
         self._own: dict[Axis, tuple[int, float, int]] = {}
+        self._maps: tuple[tuple[Mapped, ...], tuple[Mapped, ...]] = ((), ())
         self._doubts = doubts
         self._first_counts: tuple[int, ...] = ()
         self._rates: tuple[tuple[int, float, float], ...] = ()
@@ -63,7 +66,9 @@ class Positions:
             axis: max((abs(term.mm_per_count) for term in known.terms[axis]), default=0.001) for axis in AXES
         }
         self.band_mm = max(LEAST_BAND_MM, *(BAND_COUNTS * count for count in self.count_mm.values()))
-        before, self.plans = self.plans, (self._plan(known, "X"), self._plan(known, "Z"))
+        before = self.plans, self._maps
+        self._maps = (known.mapped("X"), known.mapped("Z"))
+        self.plans = (self._plan(known, "X"), self._plan(known, "Z"))
         own_slides: dict[str, Axis] = {"cross": "X", "carriage": "Z", "tailstock": "Z"}
         channels = {scale.channel: own_slides.get(scale.slide) for scale in known.config.scales}
         self._own = {
@@ -74,7 +79,7 @@ class Positions:
         }
         self._lay_out_compound(known)
         self.lay_out_rates(known)
-        if self.plans != before:
+        if (self.plans, self._maps) != before:
             self.trail.clear()
             self._until_noise = NOISE_BLOCK
             if self.counts:
@@ -121,6 +126,9 @@ class Positions:
             x += step * (((counts[channel] - since + 0x80000000) & 0xFFFFFFFF) - 0x80000000)
         for channel, step, since in z_terms:
             z += step * (((counts[channel] - since + 0x80000000) & 0xFFFFFFFF) - 0x80000000)
+        if self._maps != NO_MAPS:
+            x += self._corrected(0, counts)
+            z += self._corrected(1, counts)
         self.x_mm, self.z_mm = x, z
         if self._compound is not None:
             channel, step = self._compound
@@ -133,8 +141,14 @@ class Positions:
 
     def at(self, counts: tuple[int, ...], axis: Axis) -> float:
         """Coordinate at other counts, as the datums are now."""
-        value, terms = self.plans[AXES.index(axis)]
-        return value + sum(step * signed_difference(counts[channel], since) for channel, step, since in terms)
+        place = AXES.index(axis)
+        value, terms = self.plans[place]
+        straight = sum(step * signed_difference(counts[channel], since) for channel, step, since in terms)
+        return value + straight + self._corrected(place, counts)
+
+    def _corrected(self, place: int, counts: tuple[int, ...]) -> float:
+        """What the error maps add; the value of the plan has what they added at the datum taken off."""
+        return sum(one.add_mm(counts) for one in self._maps[place])
 
     def of(self, axis: Axis) -> float:
         return self.x_mm if axis == "X" else self.z_mm
@@ -157,13 +171,15 @@ class Positions:
             counts[terms[0].channel] = (counts[terms[0].channel] + steps + (1 << 31)) % (1 << 32) - (1 << 31)
         return tuple(counts)
 
+    def budget(self, known: Known, axis: Axis) -> Budget:
+        """What the tool's position along an axis is uncertain by, and what it comes to."""
+        datum = known.datums.get(axis)
+        travel_mm = 0.0 if datum is None else abs(self.of(axis) - datum.value_mm)
+        return combined(contributions(known, axis, self.noise_mm[axis], travel_mm))
+
     def u_mm(self, known: Known, axis: Axis) -> float:
         """Expanded uncertainty (95 %) of the tool's position along an axis."""
-        scales = {scale.channel: scale for scale in known.config.scales}
-        datum = known.datums.get(axis)
-        touch = TOUCH_HALF_WIDTH_MM[datum.how] if datum is not None else 0.0
-        accuracy = sum(scales[term.channel].accuracy_um ** 2 for term in known.terms[axis]) ** 0.5 * 1e-3
-        return expanded_mm(self.count_mm[axis], accuracy, touch, self.noise_mm[axis])
+        return self.budget(known, axis).expanded_mm
 
     def _check_steps(self, r: Reading) -> None:
         counts, before = r.counts, self.counts
@@ -204,4 +220,6 @@ class Positions:
             value = datum.value_mm + (known.offset_mm(axis) or 0.0) + shift
         if not since:
             since = (0,) * self.channels
+        else:
+            value -= self._corrected(AXES.index(axis), since)
         return value, tuple((term.channel, term.mm_per_count, since[term.channel]) for term in known.terms[axis])

@@ -1,24 +1,102 @@
-"""How far a position can be relied on, as an expanded uncertainty U (95 %), until the scales have been proved.
+"""How far a position can be relied on, as an expanded uncertainty U (95 %).
 
-GUM (JCGM 100): half-widths of rectangular distributions divided by sqrt 3, standard deviations as they are, combined
-by root of squares, coverage factor 2. Resolution enters twice: when the datum was set, and now.
+GUM (JCGM 100): half-widths of rectangular distributions divided by sqrt 3, standard deviations as they are. Until the
+scales have been proved, what they may be off stands in their configuration; each check that was made takes the place of
+such an assumption. Resolution enters twice: when the datum was set, and now.
 """
 
 from __future__ import annotations
 
 import math
+from typing import Literal
 
-COVERAGE = 2.0
+from waytell.documents.base import Axis
+from waytell.documents.config import Scale
+from waytell.documents.proving import Trust
+from waytell.engine.axes import REFERENCE_C, Term
+from waytell.engine.budget import Contribution
+from waytell.engine.datum import TOUCH_HALF_WIDTH_MM
+from waytell.engine.known import Known
+
+TEMPERATURE_HALF_WIDTH_K = 2.0
+"""How well the temperature of a scale in a workshop is known. Common practice, no source."""
+EXPANSION_HALF_SHARE = 0.1
+"""How well the expansion of a scale is known. Common practice, no source."""
+
+REPEATED: tuple[Literal["repeatability", "reversal"], ...] = ("repeatability", "reversal")
 
 
-def expanded_mm(resolution_mm: float, accuracy_mm: float, touch_mm: float, noise_mm: float) -> float:
-    """U (95 %) of a position.
+def contributions(known: Known, axis: Axis, noise_mm: float, travel_mm: float) -> list[Contribution]:
+    """What a position of the tool along an axis is uncertain by.
 
-    `resolution_mm` is one count, `accuracy_mm` the half-width of the scale's error, `touch_mm` that of the touching
-    off, `noise_mm` a standard deviation at rest.
+    `noise_mm` is the standard deviation at rest as it is now, `travel_mm` the distance from the datum.
     """
-    variance = (2 * (resolution_mm / 2) ** 2 + accuracy_mm**2 + touch_mm**2) / 3 + noise_mm**2
-    return COVERAGE * math.sqrt(variance)
+    scales = {scale.channel: scale for scale in known.config.scales}
+    usable = {one.channel for one in known.mapped(axis)}
+    found = [Contribution("touch", *one) for one in _touches(known, axis)]
+    noises = [noise_mm]
+    for term in known.terms[axis]:
+        scale = scales[term.channel]
+        trust = known.proved.trust.get(scale.slide, {})
+        found += _of_scale(known, scale, term, trust, travel_mm, mapped=term.channel in usable)
+        if "noise" in trust:
+            noises.append(_mm(trust["noise"]) * _lean(scale, term))
+    return [*found, Contribution("noise", max(noises), math.inf)]
+
+
+def _of_scale(
+    known: Known, scale: Scale, term: Term, trust: dict[str, Trust], travel_mm: float, *, mapped: bool
+) -> list[Contribution]:
+    lean = _lean(scale, term)
+    found = [Contribution("resolution", abs(term.mm_per_count) / math.sqrt(6), math.inf)]
+    found += _errors(scale, trust, lean, mapped=mapped)
+    if "factor" in trust:
+        one = trust["factor"]
+        found.append(Contribution("reference", _mm(one) * travel_mm / 1000, one.degrees or math.inf))
+    if "repeatability" in trust:
+        found.append(
+            Contribution("repeatability", _mm(trust["repeatability"]) * lean, _degrees(trust["repeatability"]))
+        )
+    if "reversal" in trust:
+        found.append(Contribution("reversal", _mm(trust["reversal"]) * lean, _degrees(trust["reversal"])))
+    warm_k = known.config.machine.temperature_c - REFERENCE_C
+    alpha = scale.expansion_um_m_k * 1e-6
+    half = math.hypot(alpha * TEMPERATURE_HALF_WIDTH_K, EXPANSION_HALF_SHARE * alpha * warm_k)
+    return [*found, Contribution("expansion", half * travel_mm * lean / math.sqrt(3), math.inf)]
+
+
+def _errors(scale: Scale, trust: dict[str, Trust], lean: float, *, mapped: bool) -> list[Contribution]:
+    """What the scale itself may be off: by its map, by how crooked it was found, or as it was set up."""
+    if mapped and "map" in trust:
+        both = (("map", trust["map"]), ("reference", trust.get("reference")))
+        return [Contribution(name, _mm(one) * lean, _degrees(one)) for name, one in both if one is not None]  # type: ignore[arg-type]
+    if "straightness" in trust:
+        return [Contribution("scale", _mm(trust["straightness"]) * lean, _degrees(trust["straightness"]))]
+    return [Contribution("scale", scale.accuracy_um * 1e-3 * lean / math.sqrt(3), math.inf)]
+
+
+def _touches(known: Known, axis: Axis) -> list[tuple[float, float]]:
+    """The touching off that set the datum; another tool's touch adds its own."""
+    datum = known.datums.get(axis)
+    if datum is None:
+        return []
+    half = TOUCH_HALF_WIDTH_MM[datum.how]
+    other = known.tool is not None and known.tool.name != datum.tool
+    touched = [half, TOUCH_HALF_WIDTH_MM["touch"]] if other else [half]
+    return [(math.hypot(*touched) / math.sqrt(3), math.inf)]
+
+
+def _lean(scale: Scale, term: Term) -> float:
+    """How much of the slide's travel goes along the axis."""
+    return min(1.0, abs(term.mm_per_count) / (scale.resolution_um * 1e-3 * scale.scale_factor))
+
+
+def _mm(trust: Trust) -> float:
+    return trust.standard_um * 1e-3
+
+
+def _degrees(trust: Trust) -> float:
+    return math.inf if trust.degrees is None else trust.degrees
 
 
 def decimals(u_mm: float, resolution_mm: float, unit_mm: float = 1.0) -> int:
