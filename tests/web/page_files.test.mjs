@@ -10,7 +10,7 @@ const ROOT = fileURLToPath(new URL("../../web/waytell_web/static/", import.meta.
 const files = readdirSync(ROOT, { recursive: true, encoding: "utf8" }).filter((name) => statSync(ROOT + name).isFile());
 const text = (name) => readFileSync(ROOT + name, "utf8");
 
-const PAGES = ["index.html", "review.html", "plan.html"];
+const PAGES = ["index.html", "review.html", "plan.html", "prove.html"];
 
 /** A page and every file that it or its modules name. */
 function loadOf(page) {

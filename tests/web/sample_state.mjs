@@ -44,7 +44,7 @@ export function sampleState(changes = {}) {
     spindle: { rpm: 640, cutting_speed_m_min: 32, planned_rpm: 640 },
     cutting: true, stroke: { from_mm: 11, to_mm: 8, held_mm: 0.1 },
     guide: { move: "Wind in.", why: "The depth is set." },
-    alarms: [], passes: 0, last_pass: null, events: 3, undo: "depth", demo: null,
+    alarms: [], passes: 0, last_pass: null, events: 3, undo: "depth", demo: null, check: null,
     ...changes,
   };
 }

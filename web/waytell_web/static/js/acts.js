@@ -53,9 +53,9 @@ export function tryFault(fault) {
 }
 
 /** @param {string} path @returns {Promise<any>} null when the server does not answer */
-async function get(path) {
+export async function get(path) {
   const answer = await ask(path);
-  return answer?.ok ? answer.json() : null;
+  return answer?.ok ? answer.json().catch(() => null) : null;
 }
 
 /** @returns {Promise<Pass[] | null>} */

@@ -257,6 +257,7 @@ export interface LiveState {
   events: number;
   undo: string | null;
   demo: Demo | null;
+  check: import("./prove_types").CheckLive | null;
 }
 
 export interface WaytellEvent {
@@ -368,6 +369,13 @@ export type Act =
   | { act: "confirm_positions" }
   | { act: "seen" }
   | { act: "choose_units"; units: Units }
+  | { act: "begin_check"; check: import("./prove_types").Check }
+  | { act: "capture"; says_mm: number | null }
+  | { act: "leave_out"; capture: number; left_out: boolean }
+  | { act: "finish_check" }
+  | { act: "give_up_check" }
+  | { act: "use_proof"; proof: number; use: boolean }
+  | { act: "at_stop"; slide: Slide }
   | { act: "undo" };
 
 /** What went wrong with something sent, and what to do about it. */

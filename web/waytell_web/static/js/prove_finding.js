@@ -1,0 +1,42 @@
+/**
+ * What a check found: verdict, words, what to do, figures with their uncertainty, plots, notes.
+ *
+ * @typedef {import("./prove_types").Proof} Proof
+ * @typedef {import("./prove_types").Quantity} Quantity
+ * @typedef {import("./types").Units} Units
+ */
+
+import { html } from "../vendor/htm-preact-3.1.1.module.js";
+import { verdictMark } from "./prove_list.js";
+import { plotFigure } from "./prove_plot.js";
+import { quantityTexts } from "./prove_words.js";
+
+/** @param {Proof} proof @param {Units} units @param {string} look @param {unknown} [beside] stands between the words and the figures */
+export function finding(proof, units, look, beside = "") {
+  return html`<div class="finding" data-finding=${proof.verdict}>${verdictWords(proof)}${beside}${figuresOf(proof, units, look)}</div>`;
+}
+
+/** @param {Proof} proof */
+export function verdictWords({ verdict, words, do: what }) {
+  return html`<p class="verdict-line"><span class="verdict-big">${verdictMark(verdict)}</span><strong>${words}</strong></p>
+    ${what && html`<p class="do">${what}</p>`}`;
+}
+
+/** @param {Proof} proof @param {Units} units @param {string} look */
+export function figuresOf({ quantities, plots, notes }, units, look) {
+  return html`${quantities.length > 0 && quantitiesTable(quantities, units)}
+    ${plots.map((plot, n) => plotFigure(plot, n, look))}
+    ${notes.length > 0 && html`<ul class="notes">${notes.map((note) => html`<li key=${note}>${note}</li>`)}</ul>`}`;
+}
+
+/** @param {Quantity[]} quantities @param {Units} units */
+function quantitiesTable(quantities, units) {
+  const withU = quantities.some(({ u }) => u !== null);
+  return html`<table class="quantities">
+    <thead><tr><th scope="col">what</th><th scope="col">value</th>${withU && html`<th scope="col">\u00b1 U (95 %)</th>`}<th scope="col">unit</th></tr></thead>
+    <tbody>${quantities.map((quantity) => {
+      const { value, u, unit } = quantityTexts(quantity, units);
+      return html`<tr key=${quantity.key} data-quantity=${quantity.key}><th scope="row">${quantity.name}</th><td>${value}</td>${withU && html`<td>${u && `\u00b1 ${u}`}</td>`}<td class="unit">${unit}</td></tr>`;
+    })}</tbody>
+  </table>`;
+}
