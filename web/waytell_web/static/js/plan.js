@@ -246,6 +246,7 @@ function page(now) {
       <p class="what">${state.machine}${state.demo ? ": demonstration" : ""}</p>
       <nav aria-label="Screens">
         ${SCREENS.map(([name, words]) => html`<button type="button" class="tab" aria-pressed=${screen === name} onClick=${() => go(name)}>${words}</button>`)}
+        <a class="tab" href="/prove">Prove</a>
         <a class="tab" href="/review">Review</a>
         <a class="tab" href="/">To the cut</a>
       </nav>

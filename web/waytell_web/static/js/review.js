@@ -106,6 +106,7 @@ function page(seen) {
       <p class="what">${seen.state.machine}${seen.state.demo ? ": demonstration" : ""}</p>
       <nav aria-label="Screens">
         ${SCREENS.map(([name, words]) => html`<button type="button" class="tab" aria-pressed=${screen === name} onClick=${() => choose({ screen: name })}>${words}</button>`)}
+        <a class="tab" href="/prove">Prove</a>
         <a class="tab" href="/plan">Plan</a>
         <a class="tab" href="/">To the cut</a>
       </nav>
