@@ -2,28 +2,24 @@
 
 from __future__ import annotations
 
-import io
 import sys
 from collections.abc import Iterable
 
-from rich.console import Console
 from rich.table import Table
-from rich.text import Text
 
+from waytell.cli.saying import console_for, plain, say
 from waytell.documents.base import Axis
 from waytell.documents.config import Config
 from waytell.documents.plan import Caution, Contradiction, Plan, PlannedStep
 from waytell.export.figures import Lengths, time_words
 from waytell.export.plan_words import FED_TO_THE_END, SPEED_BY, passes_in_short
 
-WIDTH_IN_A_FILE = 160
-
 
 def print_plan(plan: Plan, config: Config, set_up: int | None) -> None:
     """Of all set-ups, or of one."""
-    console = _console(sys.stdout)
+    console = console_for(sys.stdout)
     show = Lengths(config.units)
-    _say(console, _head(plan, config, show))
+    say(console, _head(plan, config, show))
     for one in plan.set_ups:
         if set_up not in (None, one.number):
             continue
@@ -32,36 +28,14 @@ def print_plan(plan: Plan, config: Config, set_up: int | None) -> None:
         title = f"Set-up {one.number}: {show.number(one.out_mm)} {config.units.length} out of the chuck{tailstock}"
         console.print(_table(title, steps, config, show))
     left_out = {step.number for step in plan.steps if set_up not in (None, step.set_up)}
-    _say(console, _heed(one for one in plan.cautions if one.step not in left_out))
+    say(console, _heed(one for one in plan.cautions if one.step not in left_out))
 
 
 def print_contradictions(found: Iterable[Contradiction]) -> None:
     """To standard error, as whatever stands in the way."""
-    console = _console(sys.stderr)
-    _say(console, ["This part cannot be made as it is described:"])
-    _say(console, (f"  {one.words.rstrip('.')}. {one.do}" for one in found))
-
-
-def _console(stream: object) -> Console:
-    # A name may hold what this terminal cannot show; a mark in its place is better than no plan.
-    if isinstance(stream, io.TextIOWrapper):
-        stream.reconfigure(errors="replace")
-    console = Console(stderr=stream is sys.stderr)
-    return console if console.is_terminal else Console(stderr=stream is sys.stderr, width=WIDTH_IN_A_FILE)
-
-
-def _say(console: Console, lines: Iterable[str]) -> None:
-    for line in lines:
-        console.print(plain(line), soft_wrap=not console.is_terminal)
-
-
-def plain(words: str) -> Text:
-    r"""Words from a file as they are: neither marks of this text nor orders to the terminal.
-
-    >>> plain("[red]bush\x1b[2J").plain
-    '[red]bush?[2J'
-    """
-    return Text("".join(letter if letter.isprintable() or letter == "\n" else "?" for letter in words))
+    console = console_for(sys.stderr)
+    say(console, ["This part cannot be made as it is described:"])
+    say(console, (f"  {one.words.rstrip('.')}. {one.do}" for one in found))
 
 
 def _head(plan: Plan, config: Config, show: Lengths) -> list[str]:
