@@ -7,7 +7,7 @@
  */
 
 import { html } from "../vendor/htm-preact-3.1.1.module.js";
-import { verdictMark } from "./prove_list.js";
+import { verdictMark } from "./prove_marks.js";
 import { plotFigure } from "./prove_plot.js";
 import { quantityTexts } from "./prove_words.js";
 
