@@ -109,7 +109,7 @@ def test_only_the_same_check_on_the_same_slide_is_compared() -> None:
 
 
 def test_counts_of_another_length_are_not_compared_and_it_says_so() -> None:
-    noise = {"key": "noise", "name": "noise", "unit": "counts"}
+    noise: dict[str, Any] = {"key": "noise", "name": "noise", "unit": "counts"}
     now = found(reversal(8.0, **noise), resolution_um=1.0)
     (words,) = compared(now, found(reversal(2.0, **noise), resolution_um=5.0))
     assert "A count was 5 µm then and is 1 µm now" in words
