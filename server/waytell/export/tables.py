@@ -9,6 +9,7 @@ import csv
 from collections.abc import Iterable, Sequence
 from io import StringIO
 
+from waytell.documents.proving import Proof
 from waytell.documents.review import PassReview, Size
 from waytell.documents.state import Pass
 from waytell.review.record import Record
@@ -47,6 +48,19 @@ def sizes_table(record: Record) -> str:
 def samples_table(review: PassReview) -> str:
     """The samples of one pass: time from its start, X as a radius, Z."""
     return _table(("time_s", "x_radius_mm", "z_mm"), review.samples)
+
+
+def plots_table(proof: Proof) -> str:
+    """The points of the plots of a finding, one line a point; what across and up are, with their units, beside them."""
+    return _table(
+        ("plot", "series", "across", "up", "at", "value"),
+        (
+            [number, series.name, plot.across, plot.up, *point]
+            for number, plot in enumerate(proof.plots, start=1)
+            for series in plot.series
+            for point in series.points
+        ),
+    )
 
 
 def _cell(value: object) -> Cell:
