@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 import click
 
+from waytell.cli.recorded import recorded
 from waytell.review.record import Record, read
 
 
@@ -45,7 +46,7 @@ def export(
         raise click.ClickException(f"{file} exists already. Name another file, or add --overwrite.")
     made = datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
     try:
-        text = write(Wanted(_recorded(data, machine), made, number, part))
+        text = write(Wanted(read(recorded(data, machine)), made, number, part))
     except Missing as missing:
         raise click.ClickException(f"{missing} {missing.do}") from missing
     try:
@@ -54,34 +55,6 @@ def export(
     except OSError as error:
         raise click.ClickException(f"{file} cannot be written: {error.strerror}. Name another place.") from error
     click.echo(f"Wrote {file}.")
-
-
-def _recorded(data: Path | None, machine: str | None) -> Record:
-    from waytell.journal.store import Store, data_folder, journal_file, journal_url  # noqa: PLC0415
-    from waytell.journal.trouble import JournalError  # noqa: PLC0415
-
-    folder = data_folder(data)
-    if not journal_file(folder).exists():
-        raise click.ClickException(f"There is no journal in {folder}. Name the folder that `waytell run` kept: --data.")
-    try:
-        store = Store(journal_url(folder))
-        try:
-            return read(store.load(_chosen(store.machines(), machine)))
-        finally:
-            store.close()
-    except JournalError as error:
-        raise click.ClickException(str(error)) from error
-
-
-def _chosen(machines: list[str], wanted: str | None) -> str:
-    if wanted is None and len(machines) == 1:
-        return machines[0]
-    if wanted in machines:
-        return str(wanted)
-    if not machines:
-        raise click.ClickException("The journal is empty: nothing was done with it yet.")
-    asked = f"The journal knows no lathe called {wanted}" if wanted else "The journal holds several lathes"
-    raise click.ClickException(f"{asked}. Say --machine with one of: {', '.join(machines)}.")
 
 
 # -- what each ending gives; what is heavy to load is loaded where it is wanted ----------------------------------------
