@@ -11,6 +11,7 @@ from waytell.cli.fits import fits
 from waytell.cli.journal import journal
 from waytell.cli.plan import plan
 from waytell.cli.ports import ports
+from waytell.cli.prove import prove
 from waytell.cli.replay import replay
 from waytell.cli.run import demo, run
 
@@ -32,5 +33,5 @@ def main() -> None:
     """
 
 
-for command in (demo, run, plan, ports, board, replay, export, journal, fits, config):
+for command in (demo, run, plan, prove, ports, board, replay, export, journal, fits, config):
     main.add_command(command)
