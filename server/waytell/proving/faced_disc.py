@@ -2,18 +2,18 @@
 
 A slide out of square by theta faces a cone: its Z is x tan(theta) at the distance x from the centre, on both sides.
 A dial carried on the same slide past the centre moves by x tan(theta) as well. On the half that was faced both rise
-alike, so the dial reads nothing; on the far half, x below 0, the dial falls by |x| tan(theta) where the face rises by as
-much: the reading is 2 |x| tan(theta), at the rim of a disc of diameter D so much as D tan(theta).
+alike, so the dial reads nothing; on the far half, x below 0, the dial falls by |x| tan(theta) where the face rises by
+as much: the reading is 2 |x| tan(theta), at the rim of a disc of diameter D so much as D tan(theta).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan, degrees
+from math import atan, degrees, inf, sqrt
 from typing import NamedTuple
 
 from waytell.proving.not_enough import NotEnough
-from waytell.proving.straight_line import straight_line
+from waytell.proving.straight_line import Line, straight_line
 
 
 class Disc(NamedTuple):
@@ -22,7 +22,8 @@ class Disc(NamedTuple):
     growing."""
     u_tangent: float
     """Standard uncertainty."""
-    degrees_of_freedom: int
+    degrees_of_freedom: float
+    """Infinite where the dial's own uncertainty counts, not the scatter."""
     near_half: float
     """Slope that the dial shows on the half that was faced: nothing, if this slide really faced it."""
     u_near_half: float
@@ -52,9 +53,18 @@ def faced_disc(points_mm: Sequence[tuple[float, float]], u_dial_mm: float) -> Di
     if sweep < 5.0:
         raise NotEnough("The dial was swept over a few millimetres only.", "Sweep over nearly the whole disc.")
     shape = straight_line([x for x, _ in near], [dial for _, dial in near])
+    # With a height of its own: where the plunger meets the centre line need not be known to a millimetre.
     line = straight_line([-2 * x for x, _ in far], [dial for _, dial in far])
-    reach = max(-x for x, _ in far)
-    own = u_dial_mm * 2**0.5 / (2 * reach)
-    u = max(line.u_slope, own) if line.degrees else own
-    u_near = max(shape.u_slope, own) if shape.degrees else own
-    return Disc(line.slope, u, max(1, line.degrees), shape.slope, u_near)
+    u, free = _surer(line, u_dial_mm, 2 * _range(far))
+    u_near, _ = _surer(shape, u_dial_mm, _range(near))
+    return Disc(line.slope, u, free, shape.slope, u_near)
+
+
+def _range(points: Sequence[tuple[float, float]]) -> float:
+    return max(x for x, _ in points) - min(x for x, _ in points)
+
+
+def _surer(line: Line, u_dial_mm: float, over_mm: float) -> tuple[float, float]:
+    """The larger of the scatter and what the dial does over the sweep, with its degrees of freedom."""
+    own = u_dial_mm * sqrt(2) / over_mm
+    return (line.u_slope, line.degrees) if line.degrees and line.u_slope > own else (own, inf)

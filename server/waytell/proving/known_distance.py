@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import hypot, sqrt
+from math import inf, sqrt
 from typing import NamedTuple
 
+from waytell.engine.budget import Contribution, combined
 from waytell.proving.not_enough import NotEnough
 from waytell.proving.spread import spread
 
@@ -32,8 +33,8 @@ class Distance(NamedTuple):
     """True over shown: below 0 where the scale counts the wrong way."""
     u_ratio: float
     """Standard uncertainty."""
-    degrees: int
-    """Of the repeats."""
+    degrees: float
+    """Effective ones: of the repeats only so far as these count among count and reference."""
     shown_mm: float
     """Mean of the distances shown, in amount."""
     name: str
@@ -57,9 +58,15 @@ def known_distance(spans_mm: Sequence[float], length_mm: float, count_mm: float,
             "See which captures were taken at start and end by turns; leave out the wrong ones.",
         )
     ratio = length_mm / found.mean
-    one_span = hypot(found.sd / sqrt(len(spans_mm)), count_mm / sqrt(6))
-    u_ratio = abs(ratio) * hypot(one_span / abs(found.mean), u_length_um * 1e-3 / length_mm)
-    return Distance(ratio, u_ratio, found.degrees, abs(found.mean), named(ratio))
+    u_length_mm = u_length_um * 1e-3 / abs(ratio)
+    budget = combined((
+        Contribution("repeatability", found.sd / sqrt(len(spans_mm)), found.degrees),
+        # Half a count at each end.
+        Contribution("resolution", count_mm / sqrt(6), inf),
+        Contribution("reference", u_length_mm, inf),
+    ))  # fmt: skip
+    u_ratio = abs(ratio) * budget.standard_mm / abs(found.mean)
+    return Distance(ratio, u_ratio, budget.degrees, abs(found.mean), named(ratio))
 
 
 def named(ratio: float) -> str:

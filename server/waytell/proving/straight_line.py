@@ -34,13 +34,17 @@ class Line(NamedTuple):
 def straight_line(x: Sequence[float], y: Sequence[float], weights: Sequence[float] | None = None) -> Line:
     """Line y = intercept + slope x; weights are as 1/u^2, and only their ratios count.
 
+    Reckoned about the centre of the points, so that places far from 0 cost no digits.
+
     Raises:
-        ValueError: fewer than two points, or all at one x.
+        ValueError: fewer than two points, all at one x, or weights not above 0.
     """
     n = len(x)
     w = [1.0] * n if weights is None else list(weights)
     if n < 2 or n != len(y) or max(x) == min(x):
         raise ValueError("a straight line needs points at two places or more")
+    if len(w) != n or not all(one > 0 for one in w):
+        raise ValueError("a straight line needs a weight above 0 for each point")
     whole = fsum(w)
     mean_x = fsum(wi * xi for wi, xi in zip(w, x, strict=True)) / whole
     mean_y = fsum(wi * yi for wi, yi in zip(w, y, strict=True)) / whole

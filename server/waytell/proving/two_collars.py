@@ -42,5 +42,6 @@ def two_collars(points_mm: Sequence[tuple[float, float]], u_diameter_mm: float) 
     if apart < LEAST_APART_MM:
         raise NotEnough("The collars are too near to one another.", "Measure one further away.")
     line = straight_line(zs, [diameter for _, diameter in points_mm])
-    mean = sum(zs) / len(zs)
-    return Collars(line.slope, u_diameter_mm / sqrt(sum((z - mean) ** 2 for z in zs)), apart)
+    own = u_diameter_mm / sqrt(sum((z - line.centre) ** 2 for z in zs))
+    # Three collars or more show by themselves how well a line fits them.
+    return Collars(line.slope, max(own, line.u_slope) if line.degrees else own, apart)

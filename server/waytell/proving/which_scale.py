@@ -33,11 +33,13 @@ def which_scale(now: Sequence[int], spans: Sequence[int]) -> OnSlide:
             "Wind the slide further; if no scale moves, look at its plug and its reading head.",
         )
     channel = max(range(len(spans)), key=lambda one: spans[one])
-    others = [one for one in range(len(spans)) if one != channel and abs(now[one]) > ALSO_MOVED * spans[channel]]
+    # One that was wound and came back has moved as well.
+    others = [one for one in range(len(spans)) if one != channel and spans[one] > ALSO_MOVED * spans[channel]]
     if others:
+        both = sorted((channel, others[0]))
         raise NotEnough(
-            f"Scales {channel} and {others[0]} both moved.",
-            "Begin the check again and wind one slide only; lock the others.",
+            f"Scales {both[0]} and {both[1]} both moved.",
+            "Begin the check again and wind one slide only; lock the others, the compound slide too.",
         )
     if abs(now[channel]) < (1 - BACK) * spans[channel]:
         raise NotEnough("It was wound to and fro.", "Begin the check again and wind it one way only.")
