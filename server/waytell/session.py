@@ -14,12 +14,14 @@ from datetime import UTC, datetime, timedelta
 from waytell.documents.acts import Act, NewSetUp
 from waytell.documents.config import Config
 from waytell.documents.plan import PlanNow
+from waytell.documents.proving import ProvingNow
 from waytell.documents.state import Demo, Event, LiveState
 from waytell.engine.engine import Engine
 from waytell.engine.happening import Happening
 from waytell.engine.live_state import Outside, build
 from waytell.journal.writer import Journal, Piece
 from waytell.plan_keeper import PlanKeeper, chucked
+from waytell.proving_keeper import ProvingKeeper
 from waytell.recording import places_known, set_up_known
 from waytell_bridge.bridge import Recorder
 from waytell_bridge.reading import BoardEvent, Reading
@@ -85,6 +87,8 @@ class Session:
         self._recorder = recorder
         self._engine = Engine()
         self._found = self._engine.restore(happenings(past), tail)
+        self._proving = ProvingKeeper(self._engine)
+        self._proving.follow()
         self._plan = PlanKeeper()
         self._plan.follow(self._engine.known)
         self._events = list(past)
@@ -132,6 +136,7 @@ class Session:
         self._stamp()
         if isinstance(act, NewSetUp):
             act = chucked(act, self._engine.known)
+        act = self._proving.filled_in(act)
         happened = self._engine.act(act, now_s)
         self._record([act])
         stored = asyncio.get_running_loop().create_future()
@@ -157,12 +162,19 @@ class Session:
         undo = tuple(words for _, words in reversed(known.undoable[-UNDO_TOLD:]))
         return PlanNow(part=known.drawing, set_up=known.drawing_set_up, planned=self._plan.planned, undo=undo)
 
+    def proving(self) -> ProvingNow:
+        """The check under way, what was found, and how far positions can be relied on."""
+        return self._proving.now()
+
     def _state(self, seq: int) -> LiveState:
         kept = self._journal.trouble if self._journal is not None else None
         recorded = self._recorder.failed if self._recorder is not None else None
         known = self._engine.known
         change = self._plan.change_of(known.operation.name) if known.operation is not None else ""
-        return build(self._engine, Outside(known.config.machine.name, seq, self._demo(), kept or recorded, change))
+        return build(
+            self._engine,
+            Outside(known.config.machine.name, seq, self._demo(), kept or recorded, change, self._proving.live()),
+        )
 
     # -- inside ----------------------------------------------------------------------------------------------------
 
@@ -170,6 +182,7 @@ class Session:
         engine, told = self._engine, False
         for event in events:
             happened = engine.feed(event)
+            self._proving.take(event)
             if isinstance(event, Reading):
                 self._readings.append(event)
             else:
@@ -242,6 +255,7 @@ class Session:
         else:
             self._journal.append(events, told)
         if events:
+            self._proving.follow()
             # Last: a plan is a help, and must never keep an event from being stored.
             self._plan.follow(self._engine.known)
         return events

@@ -188,7 +188,7 @@ class ScaleMap(Document):
 class Trust(Document):
     """One contribution to the uncertainty of a scale, now known by a check."""
 
-    name: Literal["straightness", "map", "reference", "repeatability", "reversal", "noise", "factor"]
+    name: Literal["straightness", "map", "reference", "repeatability", "reversal", "noise", "noise_running", "factor"]
     """straightness: what the scale may be off without its map. factor: of 1 m of travel."""
     standard_um: Micrometres
     degrees: Annotated[float, Field(gt=0)] | None = None
@@ -206,10 +206,13 @@ class Gives(Document):
     map: ScaleMap | None = None
     zero_counts: int | None = None
     """Counts at the zero of the map."""
+    zero_channel: Channel | None = None
     zero_missed: int = 0
     """Edges that had been missed then."""
     temperature_c: Celsius | None = None
     trust: tuple[Trust, ...] = ()
+    noise: dict[Slide, Micrometres] = Field(default_factory=dict)
+    """Standard deviation at rest of each scale, in micrometres."""
 
     @property
     def changes_figures(self) -> bool:

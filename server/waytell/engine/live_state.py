@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from waytell.documents.acts import Operation
 from waytell.documents.base import Axis, PassKind
+from waytell.documents.proving import CheckLive
 from waytell.documents.state import (
     Alarm,
     AxisState,
@@ -65,6 +66,7 @@ class Outside(NamedTuple):
     demo: Demo | None
     disk_words: str | None
     replanned: str = ""
+    check: CheckLive | None = None
 
 
 class Feed(NamedTuple):
@@ -123,6 +125,7 @@ def build(engine: Engine, outside: Outside) -> LiveState:
         events=len(engine.history),
         undo=known.undoable[-1][1] if known.undoable else None,
         demo=outside.demo,
+        check=outside.check,
     )
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from waytell.documents import acts
 from waytell.documents.base import Axis, Slide
@@ -86,9 +86,12 @@ class Proved:
         # What only tells how far a scale can be relied on counts at once; a map's trust only with the map.
         if gives.slide is not None and not gives.changes_figures:
             self._rely(gives.slide, gives.trust)
-        if gives.channel is not None and gives.zero_counts is not None:
-            self.zeros[gives.channel] = Zero(gives.zero_counts, gives.zero_missed)
-            self.marks.pop(gives.channel, None)
+        for slide, noise_um in gives.noise.items():
+            # Motor off and on are found one after the other: the worse of the two counts.
+            self._rely(slide, (Trust(name=_noise_name(act.proof), standard_um=noise_um),))
+        if gives.zero_channel is not None and gives.zero_counts is not None:
+            self.zeros[gives.zero_channel] = Zero(gives.zero_counts, gives.zero_missed)
+            self.marks.pop(gives.zero_channel, None)
 
     def finding(self, number: int) -> Proof | None:
         return next((one.proof for one in self.found if one.number == number), None)
@@ -193,6 +196,10 @@ class Proved:
             for scale in config.scales
             if scale.slide in self.maps and scale.channel in self.zeros and (share := _share(config, scale.slide, axis))
         )  # fmt: skip
+
+
+def _noise_name(proof: Proof) -> Literal["noise", "noise_running"]:
+    return "noise_running" if getattr(proof.check, "motor", "off") == "on" else "noise"
 
 
 def same_scale(one: Scale, other: Scale) -> bool:

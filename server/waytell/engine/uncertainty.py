@@ -39,8 +39,7 @@ def contributions(known: Known, axis: Axis, noise_mm: float, travel_mm: float) -
         scale = scales[term.channel]
         trust = known.proved.trust.get(scale.slide, {})
         found += _of_scale(known, scale, term, trust, travel_mm, mapped=term.channel in usable)
-        if "noise" in trust:
-            noises.append(_mm(trust["noise"]) * _lean(scale, term))
+        noises += [_mm(trust[name]) * _lean(scale, term) for name in ("noise", "noise_running") if name in trust]
     return [*found, Contribution("noise", max(noises), math.inf)]
 
 

@@ -25,6 +25,7 @@ from waytell.engine.happening import ActRefused
 from waytell.http.answers import Loop, Refusal, json_answer, refuse
 from waytell.http.live import same_origin
 from waytell.http.plan import add_plan
+from waytell.http.proving import add_proving
 from waytell.http.review import add_review
 from waytell.review.record import read
 from waytell.session import NotStored, Session
@@ -80,6 +81,7 @@ def make_app(session: Session, loop: asyncio.AbstractEventLoop, cause_fault: Cal
     _add_state(app, session, inside)
     _add_acts(app, session, inside)
     add_plan(app, session, inside)
+    add_proving(app, session, inside)
     add_review(app, session, inside)
     if cause_fault is not None:
         _add_demo(app, cause_fault)

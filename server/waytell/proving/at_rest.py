@@ -31,7 +31,8 @@ class AtRest:
     """Takes one count after another, in constant memory (Welford's recurrence)."""
 
     __slots__ = (
-        "_block", "_block_from", "_degrees", "_first", "_last", "_since", "_squares", "high", "low", "readings", "seconds",
+        "_block", "_block_from", "_degrees", "_first", "_last", "_since", "_squares", "high", "low", "readings",
+        "seconds",
     )  # fmt: skip
 
     def __init__(self) -> None:
