@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import click
 
+from waytell.cli.asking import CannotDo
 from waytell.cli.recorded import recorded
 from waytell.documents.config import Config
 from waytell.documents.proving import ProvingNow
@@ -33,8 +34,12 @@ def kept(data: Path, machine: str | None) -> Kept:
     from waytell.proving_keeper import ProvingKeeper  # noqa: PLC0415
     from waytell.session import happenings  # noqa: PLC0415
 
+    try:
+        events = recorded(data, machine)
+    except click.ClickException as error:
+        raise CannotDo(error.message) from error
     engine = Engine()
-    engine.restore(happenings(recorded(data, machine)), [])
+    engine.restore(happenings(events), [])
     return Kept(ProvingKeeper(engine).now(), engine.known.config)
 
 
