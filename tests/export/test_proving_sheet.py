@@ -170,11 +170,11 @@ def test_what_is_read_off_by_the_numbers_at_the_axes_is_what_was_plotted() -> No
 
 
 def test_lines_are_told_apart_by_dash_mark_and_word() -> None:
-    names = ["one", "two", "three", "four"]
+    names = ["one", "two", "three", "four", "five", "six"]
     svg = drawn([Series(name=name, points=((0, n), (1, n))) for n, name in enumerate(names)])
     dashes = re.findall(r'class="line line-(\d)" stroke-dasharray="([^"]*)"', svg)
-    assert len(set(dashes)) == 4
-    assert len(dashes) == 8, "each line, and its sample in the legend"
+    assert len(set(dashes)) == 6
+    assert len(dashes) == 12, "each line, and its sample in the legend"
     assert len({look.dash for look in LOOKS}) == len(LOOKS)
     assert len({look.mark(0, 0) for look in LOOKS}) == len(LOOKS)
     assert [one for one in re.findall(r">([a-z]+)</text>", svg) if one in names] == names

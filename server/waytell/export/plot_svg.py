@@ -63,8 +63,19 @@ def _tilted(x: float, y: float) -> str:
     return f"M{x:.1f} {y - 4.4:.1f}l4.4 4.4l-4.4 4.4l-4.4 -4.4Z"
 
 
-LOOKS = (Look("none", _round), Look("7 4", _corner), Look("2 3", _square), Look("10 3 2 3", _tilted))
-"""In the order of the series; a fifth begins again."""
+def _tip(x: float, y: float) -> str:
+    return f"M{x:.1f} {y + 4:.1f}l4 -7h-8Z"
+
+
+def _plus(x: float, y: float) -> str:
+    return f"M{x - 4:.1f} {y:.1f}h8M{x:.1f} {y - 4:.1f}v8"
+
+
+LOOKS = (
+    Look("none", _round), Look("7 4", _corner), Look("2 3", _square), Look("10 3 2 3", _tilted), Look("1 4", _tip),
+    Look("4 2", _plus),
+)  # fmt: skip
+"""In the order of the series; a seventh begins again."""
 
 
 def plot_svg(plot: Plot) -> Markup:

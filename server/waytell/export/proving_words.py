@@ -32,7 +32,7 @@ def newest(proofs: Sequence[DatedProof]) -> list[DatedProof]:
 
 def notes_of(proof: Proof) -> tuple[str, ...]:
     """Its own notes; of positioning also that it is none to the standard."""
-    told = any("standard" in one for one in proof.notes)
+    told = any("standard" in one or "ISO 230-2" in one for one in proof.notes)
     return proof.notes if proof.check.kind != "positioning" or told else (*proof.notes, NOT_TO_THE_STANDARD)
 
 

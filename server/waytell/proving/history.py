@@ -16,6 +16,8 @@ from waytell.proving.quantity_words import sentence
 
 SHARE = 0.25
 """Of the larger value: where nothing tells how sure they are, less is no drift. Common practice, no source."""
+NOTHING = {"um": 0.5, "counts": 1.0, "ms": 20.0}
+"""A smaller change says nothing where no uncertainty is known. Common practice, no source."""
 WARMER_K = 2.0
 """A smaller difference in temperature is not worth telling: it shifts 100 mm of steel by 2 um."""
 SAME_RESOLUTION = 1e-3
@@ -40,7 +42,7 @@ def compared(now: Proof, before: Proof, units: Units | None = None) -> tuple[str
     units = units or Units()
     # What the temperature does is reckoned from what was entered: another temperature is no drift.
     found = [] if now.check.kind == "temperature" else drifts(now, before)
-    return (*(_words(one, units) for one in found), *_conditions(now, before))
+    return (*(_words(one, now.check.kind, units) for one in found), *_conditions(now, before))
 
 
 def drifts(now: Proof, before: Proof) -> list[Drift]:
@@ -52,7 +54,9 @@ def drifts(now: Proof, before: Proof) -> list[Drift]:
 
 
 def _comparable(was: Quantity, one: Quantity, now: Proof, before: Proof) -> bool:
-    if was.unit != one.unit or one.key in CHOSEN:
+    if was.unit != one.unit or one.key in NOT_COMPARED.get(now.check.kind, ()):
+        return False
+    if one.key == "error" and _length(now) != _length(before):
         return False
     # Counts of another length are other counts.
     return not one.unit.startswith("counts") or not _other_resolution(now, before)
@@ -62,9 +66,13 @@ def _times(was: Quantity, now: Quantity) -> float:
     change = abs(now.value - was.value)
     if round(was.value, now.decimals) == round(now.value, now.decimals):
         return 0.0
-    explained = math.hypot(*_both(was, now)) or SHARE * max(abs(was.value), abs(now.value))
+    explained = math.hypot(*_both(was, now)) or _by_share(was, now)
     # A step of the last digit is rounding, not drift.
     return change / max(explained, 1.5 * 10.0**-now.decimals)
+
+
+def _by_share(was: Quantity, now: Quantity) -> float:
+    return max(SHARE * max(abs(was.value), abs(now.value)), NOTHING.get(now.unit, 0.0))
 
 
 def _both(was: Quantity, now: Quantity) -> tuple[float, float]:
@@ -73,11 +81,12 @@ def _both(was: Quantity, now: Quantity) -> tuple[float, float]:
     return one or other, other or one
 
 
-def _words(drift: Drift, units: Units) -> str:
+def _words(drift: Drift, kind: str, units: Units) -> str:
     was, now, _ = drift
     name = now.name[:1].upper() + now.name[1:]
     way = _way(was.value, now.value)
-    advice = ADVICE.get((now.key, way), "")
+    # Keys of one scale among several begin alike: "sd cross", "sd carriage".
+    advice = "" if way == "fell" else ADVICE.get((kind, now.key.split()[0]), "")
     told = f"{name} was {sentence(was, units)}, now {sentence(now, units)}: {WAYS[way]}."
     return f"{told} {advice}".rstrip()
 
@@ -129,6 +138,10 @@ def _other_resolution(now: Proof, before: Proof) -> bool:
     return one is not None and other is not None and abs(one / other - 1) > SAME_RESOLUTION
 
 
+def _length(proof: Proof) -> float:
+    return proof.check.length_mm if proof.check.kind == "distance" else 0.0
+
+
 def _difference(now: float | None, before: float | None) -> float:
     return 0.0 if now is None or before is None else now - before
 
@@ -138,7 +151,30 @@ REFERENCES: dict[str, str] = {
     "other": "something else",
 }  # fmt: skip
 WAYS = {"grew": "it grew", "fell": "it became less", "turned": "it changed its sign"}
-CHOSEN: frozenset[str] = frozenset()
-"""Figures that tell how a check was carried out, not what it found."""
-ADVICE: dict[tuple[str, str], str] = {}
-"""What to look for, by the key of a figure and the way it went."""
+NOT_COMPARED: dict[str, tuple[str, ...]] = {
+    "slide": ("channel", "moved"), "rest": ("drift cross", "drift carriage", "drift compound", "drift tailstock"),
+    "winding": ("fastest", "speed", "most"), "distance": ("ratio",), "map": ("reference",),
+    "collars": ("apart", "angle"),
+    "disc": ("angle",), "positioning": ("mean B", "R up", "R down", "E up", "E down", "M", "A up", "A down"),
+}  # fmt: skip
+"""Figures that tell how a check was carried out, or once more what another one tells; by the kind of check."""
+HEAD = "Look for play in the clamp of the reading head"
+ADVICE: dict[tuple[str, str], str] = {
+    ("link", "lost"): "Look at the cable and its plugs.",
+    ("link", "damaged"): "Look at the cable and its plugs.",
+    ("link", "gap"): "Look what else keeps the computer busy.",
+    ("rest", "span"): "Look for what is new near the cable: a motor's lead, a lamp, a loose earth.",
+    ("rest", "sd"): "Look for what is new near the cable: a motor's lead, a lamp, a loose earth.",
+    ("winding", "off"): f"{HEAD}, and for dirt on the scale.",
+    ("winding", "missed"): "Look at the plug of the scale and at the gap of its reading head.",
+    ("distance", "resolution"): "Measure once more with clean ends; if it stays so, look whether the scale was moved.",
+    ("map", "span"): "Look for dirt on the scale and for a reading head that rubs, then take the map anew.",
+    ("map", "straightness"): "Look for dirt on the scale and for a reading head that rubs, then take the map anew.",
+    ("map", "slope"): "Look whether the scale still lies along the slide, and at the temperature.",
+    ("positioning", "B"): f"{HEAD}.",
+    ("positioning", "R"): f"{HEAD}, for dirt on the scale, and at the gib of the slide.",
+    ("positioning", "E"): "Take the error map anew.",
+    ("disc", "slope"): "Look whether the gib of the cross-slide or the headstock was adjusted since.",
+    ("collars", "taper"): "Look whether the lathe was moved since, or one of its feet has settled.",
+}  # fmt: skip
+"""What to look for where a figure grew, by the kind of check and the first word of its key."""
