@@ -5,7 +5,6 @@ What it sees of the readings lasts only while the program runs; what was capture
 
 from __future__ import annotations
 
-import copy
 import math
 from typing import TYPE_CHECKING, Any
 
@@ -26,7 +25,7 @@ from waytell.documents.proving import (
 )
 from waytell.engine.axes import AXES
 from waytell.engine.engine import Engine
-from waytell.engine.happening import ActRefused, Happening
+from waytell.engine.happening import ActRefused
 from waytell.engine.known import Known
 from waytell.engine.proved import CheckUnderWay
 from waytell.engine.uncertainty import decimals
@@ -173,12 +172,14 @@ class ProvingKeeper:
 
         proved, out = self._engine.known.proved, []
         before: dict[str, Proof] = {}
+        last = {history_key(one.proof): place for place, one in enumerate(proved.found)}
         for one in proved.found:
             key = history_key(one.proof)
             words = compared(one.proof, before[key]) if key in before else ()
             before[key] = one.proof
             used = one.number in proved.used.values()
-            shifts = () if used or not one.proof.gives.changes_figures else self._shifts(one.number)
+            newest = proved.found[last[key]] is one
+            shifts = self._shifts(one.number) if newest and not used and one.proof.gives.changes_figures else ()
             out.append(
                 DatedProof(
                     number=one.number, wall=one.wall, proof=one.proof, used=used, shifts=shifts, compared=words
@@ -188,9 +189,8 @@ class ProvingKeeper:
 
     def _shifts(self, number: int) -> tuple[Shift, ...]:
         """What would become of the figures, tried on a copy of what is known."""
-        known, then = self._engine.known, copy.deepcopy(self._engine.known)
-        act = acts.UseProof(act="use_proof", proof=number).model_dump(mode="json")
-        then.apply(Happening(0, 0.0, "", "act", "", {"act": act}))
+        known = self._engine.known
+        then = known.with_finding(number)
         return tuple(shift for axis in AXES if (shift := self._shift(axis, known, then)) is not None)
 
     def _shift(self, axis: Axis, known: Known, then: Known) -> Shift | None:

@@ -260,7 +260,7 @@ class DatedProof(Document):
     used: bool
     """Its map, resolution, direction or temperature is in use now."""
     shifts: tuple[Shift, ...] = ()
-    """What would change if it were used now."""
+    """What would change if it were used now; told of the newest of its kind."""
     compared: tuple[str, ...] = ()
     """What drifted since the one before of its kind."""
 

@@ -7,7 +7,7 @@ here looks at readings; an act carries the counts that stood when it was done.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from waytell.documents import acts
@@ -96,6 +96,15 @@ class Known:
             if happening.number not in undone:
                 known.apply(happening)
         return known
+
+    def with_finding(self, number: int) -> Known:
+        """What would be known if figures went by a finding from now on; nothing changes here."""
+        then = replace(
+            self, datums=dict(self.datums), _parked=dict(self._parked), offsets=dict(self.offsets),
+            proved=self.proved.copied(),
+        )  # fmt: skip
+        then._use_proof(acts.UseProof(act="use_proof", proof=number), Happening(0, 0.0, "", "act", "", {}))
+        return then
 
     def apply(self, happening: Happening) -> None:
         if happening.kind == "pass_finished":

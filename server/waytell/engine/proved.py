@@ -6,7 +6,7 @@ Part of what is known; like all of it a fold over happenings. A zero is lost wit
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal, NamedTuple
 
 from waytell.documents import acts
@@ -63,6 +63,14 @@ class Proved:
     marks: dict[int, list[float]] = field(default_factory=dict)
     """Places of reference marks from the zero, in mm, by channel."""
     trust: dict[Slide, dict[str, Trust]] = field(default_factory=dict)
+
+    def copied(self) -> Proved:
+        """For trying what would be: what changes in the copy does not change here."""
+        return replace(
+            self, found=list(self.found), used=dict(self.used), maps=dict(self.maps), zeros=dict(self.zeros),
+            marks={channel: list(known) for channel, known in self.marks.items()},
+            trust={slide: dict(known) for slide, known in self.trust.items()},
+        )  # fmt: skip
 
     # -- checks ----------------------------------------------------------------------------------------------------
 
