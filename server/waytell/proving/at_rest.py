@@ -8,6 +8,8 @@ from typing import NamedTuple
 WAY_COUNTS = 3.0
 """A mean that goes further than this, and further than four times the noise, was moved."""
 BLOCK_S = 1.0
+STEADY = 0.8
+"""Share of its way by which a slide that crept ends up away from where it was."""
 
 
 class Rest(NamedTuple):
@@ -21,18 +23,27 @@ class Rest(NamedTuple):
     """Standard deviation about the mean of each second, so that a slow drift is no noise."""
     drift: float
     """From the mean of the first second to that of the last."""
+    way: float
+    """From the lowest to the highest mean of a second: one that was pushed and came back has gone its way too."""
+    step: float
+    """Largest change from one second to the next."""
 
     @property
     def moved(self) -> bool:
-        return abs(self.drift) > max(WAY_COUNTS, 4 * self.sd)
+        return self.way > max(WAY_COUNTS, 4 * self.sd)
+
+    @property
+    def crept(self) -> bool:
+        """It moved steadily, in no single step: something pulls, gives way or warms up."""
+        return self.moved and abs(self.drift) > STEADY * self.way and self.step < (1 - STEADY / 2) * self.way
 
 
 class AtRest:
     """Takes one count after another, in constant memory (Welford's recurrence)."""
 
     __slots__ = (
-        "_block", "_block_from", "_degrees", "_first", "_last", "_since", "_squares", "high", "low", "readings",
-        "seconds",
+        "_block", "_block_from", "_degrees", "_first", "_highest", "_last", "_lowest", "_since", "_squares", "_step",
+        "high", "low", "readings", "seconds",
     )  # fmt: skip
 
     def __init__(self) -> None:
@@ -43,6 +54,7 @@ class AtRest:
         self._block: tuple[int, float, float] = (0, 0.0, 0.0)
         self._first: float | None = None
         self._last: float | None = None
+        self._lowest = self._highest = self._step = 0.0
         self._squares, self._degrees = 0.0, 0
 
     def take(self, count: int, board_s: float) -> None:
@@ -63,7 +75,10 @@ class AtRest:
     def _close(self) -> None:
         n, mean, squares = self._block
         if n > 1:
-            self._first = mean if self._first is None else self._first
+            if self._last is None:
+                self._first = self._last = self._lowest = self._highest = mean
+            self._lowest, self._highest = min(self._lowest, mean), max(self._highest, mean)
+            self._step = max(self._step, abs(mean - self._last))
             self._last = mean
             self._squares, self._degrees = self._squares + squares, self._degrees + n - 1
         self._block = (0, 0.0, 0.0)
@@ -71,7 +86,6 @@ class AtRest:
     def rest(self) -> Rest:
         n, mean, squares = self._block
         squares, degrees = self._squares + squares, self._degrees + max(0, n - 1)
-        last = self._last if self._last is not None else mean
-        first = self._first if self._first is not None else mean
-        sd = sqrt(squares / degrees) if degrees else 0.0
-        return Rest(self.readings, self.seconds, self.high - self.low, sd, last - first)
+        first, last = (self._first, self._last) if self._first is not None and self._last is not None else (mean, mean)
+        sd, way = sqrt(squares / degrees) if degrees else 0.0, self._highest - self._lowest
+        return Rest(self.readings, self.seconds, self.high - self.low, sd, last - first, way, self._step)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import sqrt
+from math import hypot, sqrt
 from typing import Any
 
 from waytell.documents.proving import Gives, Plot, Proof, Quantity, ScaleMap, Series, Trust
@@ -111,7 +111,7 @@ def error_map(bench: Bench) -> Proof:
     zero = next(one for one in bench.under_way.points if one.number == bench.points[0].number)
     shift = shown(bench.points[0])
     trust = (
-        Trust(name="map", standard_um=found.sd_mm * 1e3, degrees=found.degrees),
+        Trust(name="map", standard_um=hypot(found.sd_mm, found.between_mm / sqrt(3)) * 1e3, degrees=found.degrees),
         Trust(name="reference", standard_um=min(1000.0, u_place)),
         Trust(name="straightness", standard_um=min(1000.0, max(map(abs, deviations)) / sqrt(3) + found.sd_mm * 1e3)),
     )
@@ -150,7 +150,7 @@ def _named(bench: Bench, found: MapFound) -> tuple[str, ...]:
     order = {one.number: place for place, one in enumerate(bench.captures, start=1)}
     numbers = [order[bench.points[one].number] for one in found.outliers]
     return tuple(
-        f"Capture {one} lies far from the others of its place and was not used. Capture that place once more."
+        f"Capture {one} lies far from the others and was not used. Capture that place again: if it repeats, it counts."
         for one in numbers
     )
 

@@ -41,11 +41,11 @@ def rest(bench: Bench) -> Proof:
     """All scales at once; trust is given for the one that is noisiest in length, on each slide by its own check."""
     quantities: list[Quantity] = []
     worst: tuple[int, str] = (0, "")
-    moved = ""
+    moved = crept = ""
     for scale in bench.known.config.scales:
         found = bench.watch.rest[scale.channel].rest()
         name, on = SLIDES[scale.slide], scale.slide
-        moved = name if found.moved else moved
+        moved, crept = name if found.moved else moved, name if found.crept else crept
         worst = max(worst, (found.span, name))
         count_um = scale.resolution_um
         quantities += [
@@ -55,6 +55,11 @@ def rest(bench: Bench) -> Proof:
         ]
     if not quantities:
         raise NotEnough("No scale is set up yet.", "Find which scale is on which slide first.")
+    if moved and moved == crept:
+        raise NotEnough(
+            f"The {crept} crept meanwhile.",
+            "See what pulls it, such as an engaged half nut, or what is still warming up. Then begin the check again.",
+        )
     if moved:
         raise NotEnough(f"The {moved} was moved meanwhile.", "Begin the check again and touch no slide.")
     span, name = worst
