@@ -59,6 +59,7 @@ DISTANCE = Proof(
 )  # fmt: skip
 MAP = Proof(
     check=MapCheck(kind="map", slide="carriage"), verdict="fair", words="The scale is off by 6.0 µm at most.",
+    do="Use this finding: the map corrects them.",
     quantities=(
         Quantity(key="worst", name="largest error", value=-6.02, unit="um", u=1.14),
         Quantity(key="left", name="left after the map", value=0.72, unit="um"),

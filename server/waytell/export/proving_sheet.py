@@ -97,6 +97,7 @@ class _Shown(Lengths):
             **self.row(one), "asked": ", ".join(self._asked(proof)), "compared": one.compared,
             "title": first_capital(check_name(proof.check)),
             "quantities": [(each.name, *texts(each, self._units)) for each in proof.quantities],
+            "sure": any(each.u is not None for each in proof.quantities),
             "plots": [drawn for plot in proof.plots if (drawn := plot_svg(plot))],
             "notes": notes_of(proof), "map": self.map(proof.gives.map) if one.used else [],
         }  # fmt: skip
@@ -110,9 +111,9 @@ class _Shown(Lengths):
         if proof.captures:
             yield f"{proof.captures} captures"
         if proof.resolution_um is not None:
-            yield f"{small(proof.resolution_um, self._units)} {small_unit(self._units)} a count"
+            yield f"{small(proof.resolution_um, self._units)} {small_unit(self._units)} a count".replace(" µm", "\N{NO-BREAK SPACE}µm")
         if proof.temperature_c is not None:
-            yield f"{proof.temperature_c:g} °C"
+            yield f"{proof.temperature_c:g}\N{NO-BREAK SPACE}°C"
 
     def map(self, one: ScaleMap | None) -> list[list[tuple[str, str]]]:
         """Rows of (place, what is added there), in lengths and in small units."""

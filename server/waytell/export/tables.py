@@ -55,7 +55,7 @@ def plots_table(proof: Proof) -> str:
     return _table(
         ("plot", "series", "across", "up", "at", "value"),
         (
-            [number, series.name, plot.across, plot.up, *point]
+            [number, series.name, plot.across, plot.up, *(round(value, 6) for value in point)]
             for number, plot in enumerate(proof.plots, start=1)
             for series in plot.series
             for point in series.points
