@@ -6,6 +6,7 @@ Not in it: the metal that was taken off before, and the offsets of tools other t
 from __future__ import annotations
 
 from waytell.documents import acts
+from waytell.documents.proving import Proof
 from waytell.engine.axes import AXES
 from waytell.engine.datum import Datum
 from waytell.engine.engine import Engine
@@ -19,6 +20,7 @@ def set_up_known(known: Known) -> list[acts.Act]:
     """Acts that bring a new lathe to what is known; where the tool stands is left to `places_known`."""
     found: list[acts.Act] = [
         acts.UseConfig(act="use_config", config=known.config),
+        *_proved(known),
         *([acts.UsePart(act="use_part", part=known.drawing)] if known.drawing is not None else []),
         acts.NewSetUp(act="new_set_up", stock=known.stock, outline=known.outline, of_part=known.drawing_set_up or None),
         acts.ChooseUnits(act="choose_units", units=known.units),
@@ -30,6 +32,26 @@ def set_up_known(known: Known) -> list[acts.Act]:
     if known.wound_in_mm:
         found.append(acts.CompoundWound(act="compound_wound", wound_in_mm=known.wound_in_mm))
     return found + [acts.Clamp(act="clamp", axis=axis, held=held) for axis, held in known.clamped.items()]
+
+
+def _proved(known: Known) -> list[acts.Act]:
+    """What was found of the scales, the oldest first, and the maps in use; the configuration has the rest already."""
+    proved = known.proved
+    found: list[acts.Act] = [
+        acts.FinishCheck(act="finish_check", proof=_with_zero(one.proof, known)) for one in proved.found
+    ]
+    mapped = sorted(number for key, number in proved.used.items() if key.startswith("map "))
+    return found + [acts.UseProof(act="use_proof", proof=number) for number in mapped]
+
+
+def _with_zero(proof: Proof, known: Known) -> Proof:
+    """The zero of a map is told as it is now: the counts of an earlier start of the board mean nothing."""
+    gives = proof.gives
+    if gives.zero_channel is None:
+        return proof
+    zero = known.proved.zeros.get(gives.zero_channel)
+    told = {"zero_counts": None} if zero is None else {"zero_counts": zero.counts, "zero_missed": zero.missed}
+    return proof.model_copy(update={"gives": gives.model_copy(update=told)})
 
 
 def places_known(engine: Engine) -> list[acts.Act]:

@@ -189,10 +189,10 @@ ACTS: list[tuple[str, dict[str, Any]]] = [
     ("new_set_up", {"of_part": 1, "stock": STOCK, "outline": OUTLINE}),
     ("begin_check", {"check": {"kind": "map", "slide": "cross"}}),
     ("capture", {"says_mm": 1.0, "stood": STOOD}),
-    ("leave_out", {"capture": 2}),
+    ("leave_out", {"capture": 1}),
     ("finish_check", {"proof": MAPPED}),
     ("give_up_check", {}),
-    ("use_proof", {"proof": 3}),
+    ("use_proof", {"proof": 1}),
     ("at_stop", {"slide": "cross"}),
 ]
 

@@ -8,6 +8,7 @@ from engine.lathe import TURNING, hello, restored
 from proving.bench import Bench
 from waytell.documents.proving import ScaleMap
 from waytell.engine.error_map import correction_mm
+from waytell.recording import set_up_known
 from waytell_bridge.reading import MissedEdges, ReferenceMark
 
 
@@ -126,6 +127,23 @@ def test_passes_keep_what_they_were_recorded_with() -> None:
     assert again.known.proved == lathe.engine.known.proved
     assert again.known.last_pass is not None
     assert again.known.last_pass.passed == taken[-1]
+
+
+def test_a_recording_begun_later_starts_with_what_was_found_and_is_in_use() -> None:
+    lathe = mapped()
+    lathe.act("use_proof", proof=lathe.found.number)
+    other = Bench()
+    for act in set_up_known(lathe.engine.known):
+        other.act(act.act, **act.model_dump(exclude={"act"}))
+    known, told = lathe.engine.known.proved, other.engine.known.proved
+    assert (told.maps, told.zeros, told.trust, told.used) == (known.maps, known.zeros, known.trust, known.used)
+    # What the board forgot is not told as known.
+    lathe.feed(hello("B2", lathe.t_s))
+    later = Bench()
+    for act in set_up_known(lathe.engine.known):
+        later.act(act.act, **act.model_dump(exclude={"act"}))
+    assert later.engine.known.proved.maps == known.maps
+    assert later.engine.known.proved.zeros == {}
 
 
 def test_another_resolution_makes_the_axis_be_touched_off_again_and_says_so() -> None:

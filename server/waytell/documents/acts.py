@@ -250,7 +250,7 @@ class LeaveOut(Document):
 
     act: Literal["leave_out"]
     capture: Annotated[int, Field(ge=1)]
-    """Number of its event."""
+    """Which of the check's captures, from 1."""
     left_out: bool = True
 
 
@@ -273,7 +273,7 @@ class UseProof(Document):
 
     act: Literal["use_proof"]
     proof: Annotated[int, Field(ge=1)]
-    """Number of the event that finished the check."""
+    """Which finding, from 1, the oldest first."""
     use: bool = True
     """False: its map is no longer used."""
 

@@ -139,7 +139,7 @@ class Stood(Document):
 
 class Captured(Document):
     number: int
-    """Number of its event; leaving out goes by it."""
+    """Which capture of the check it is, from 1; leaving out goes by it."""
     says_mm: float | None
     shown_mm: float | None
     """What the scale of the slide shows there, from the first capture or from the stop on."""
@@ -254,7 +254,7 @@ class Shift(Document):
 
 class DatedProof(Document):
     number: int
-    """Number of its event."""
+    """Which finding it is, from 1, the oldest first."""
     wall: str
     proof: Proof
     used: bool

@@ -42,18 +42,23 @@ def _check_proving(engine: Engine, act: acts.Act) -> None:
     if isinstance(act, acts.BeginCheck):
         if act.check.kind != "slide":
             _check_fitted(engine, getattr(act.check, "slide", None))
-    elif isinstance(act, acts.Capture | acts.LeaveOut | acts.FinishCheck) and proved.check is None:
+    elif proved.check is None and _needs_check(act):
         raise ActRefused("No check is under way.", "Choose a check under Prove first.")
     elif isinstance(act, acts.LeaveOut) and all(one.number != act.capture for one in _points(engine)):
         raise ActRefused(f"The check has no capture {act.capture}.", "See the list of what was captured.")
     elif isinstance(act, acts.UseProof):
         found = proved.finding(act.proof)
         if found is None or not found.gives.changes_figures:
-            raise ActRefused(f"Event {act.proof} found nothing to go by.", "Choose a finding from the list.")
+            raise ActRefused(f"There is no finding {act.proof} that changes figures.", "Choose one from the list.")
     elif isinstance(act, acts.AtStop):
         _check_fitted(engine, act.slide)
         if not engine.place.counts:
             raise ActRefused("No reading has come yet.", "Wait until the board reports.")
+
+
+def _needs_check(act: acts.Act) -> bool:
+    """A recording begins with what was found before: a check that is finished with its proof needs no other."""
+    return isinstance(act, acts.Capture | acts.LeaveOut) or (isinstance(act, acts.FinishCheck) and act.proof is None)
 
 
 def _check_fitted(engine: Engine, on: Slide | None) -> None:

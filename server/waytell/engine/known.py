@@ -287,8 +287,8 @@ class Known:
     def _begin_check(self, act: acts.BeginCheck, happening: Happening) -> None:
         self.proved.begin(act, happening)
 
-    def _capture(self, act: acts.Capture, happening: Happening) -> None:
-        self.proved.capture(act, happening)
+    def _capture(self, act: acts.Capture, _: Happening) -> None:
+        self.proved.capture(act)
 
     def _leave_out(self, act: acts.LeaveOut, _: Happening) -> None:
         self.proved.leave_out(act)

@@ -31,6 +31,7 @@ class Zero(NamedTuple):
 
 class Point(NamedTuple):
     number: int
+    """From 1, in the order in which they were captured: the same wherever the acts are played again."""
     says_mm: float | None
     stood: Stood
 
@@ -46,6 +47,7 @@ class CheckUnderWay:
 
 class Found(NamedTuple):
     number: int
+    """From 1, the oldest first."""
     wall: str
     proof: Proof
 
@@ -77,9 +79,9 @@ class Proved:
     def begin(self, act: acts.BeginCheck, happening: Happening) -> None:
         self.check = CheckUnderWay(act.check, happening.number, happening.wall)
 
-    def capture(self, act: acts.Capture, happening: Happening) -> None:
+    def capture(self, act: acts.Capture) -> None:
         if self.check is not None and act.stood is not None:
-            self.check.points.append(Point(happening.number, act.says_mm, act.stood))
+            self.check.points.append(Point(len(self.check.points) + 1, act.says_mm, act.stood))
 
     def leave_out(self, act: acts.LeaveOut) -> None:
         if self.check is not None:
@@ -89,7 +91,7 @@ class Proved:
         self.check = None
         if act.proof is None:
             return
-        self.found.append(Found(happening.number, happening.wall, act.proof))
+        self.found.append(Found(len(self.found) + 1, happening.wall, act.proof))
         gives = act.proof.gives
         # What only tells how far a scale can be relied on counts at once; a map's trust only with the map.
         if gives.slide is not None and not gives.changes_figures:
