@@ -19,15 +19,14 @@ CONFIG = {
 
 
 def proved(folder: Path, proofs: Sequence[Proof]) -> list[int]:
-    """Writes it; gives the number of each finding."""
+    """Writes it; gives the number of each finding: from 1, the oldest first."""
     journal = Journal()
     journal.act("use_config", config=CONFIG)
-    numbers = []
     for proof in proofs:
         journal.act("begin_check", check=proof.check.model_dump(mode="json"))
-        numbers.append(journal.act("finish_check", proof=proof.model_dump(mode="json")))
+        journal.act("finish_check", proof=proof.model_dump(mode="json"))
     store = Store(journal_url(folder))
     # The name under which a Waytell keeps its journal that was told no other.
     store.append("lathe", journal.events)
     store.close()
-    return numbers
+    return list(range(1, len(proofs) + 1))

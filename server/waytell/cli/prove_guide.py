@@ -162,8 +162,8 @@ class Guide:
         self._screen.say(*(HELP if needs_captures(self._now.check) else HELP_WATCHING))
 
     def _done(self, _: Said) -> DatedProof:
-        numbers = {one.number for one in self._running.act(FinishCheck(act="finish_check"))}
-        return next(one for one in self._running.proving().proofs if one.number in numbers)
+        self._running.act(FinishCheck(act="finish_check"))
+        return self._running.proving().proofs[0]
 
     def _stop(self, _: Said) -> None:
         self._running.act(GiveUpCheck(act="give_up_check"))

@@ -111,7 +111,8 @@ class _Shown(Lengths):
         if proof.captures:
             yield f"{proof.captures} captures"
         if proof.resolution_um is not None:
-            yield f"{small(proof.resolution_um, self._units)} {small_unit(self._units)} a count".replace(" µm", "\N{NO-BREAK SPACE}µm")
+            count = f"{small(proof.resolution_um, self._units)} {small_unit(self._units)}"
+            yield count.replace(" ", "\N{NO-BREAK SPACE}") + " a count"
         if proof.temperature_c is not None:
             yield f"{proof.temperature_c:g}\N{NO-BREAK SPACE}°C"
 
