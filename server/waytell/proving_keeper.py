@@ -175,7 +175,7 @@ class ProvingKeeper:
         last = {history_key(one.proof): place for place, one in enumerate(proved.found)}
         for one in proved.found:
             key = history_key(one.proof)
-            words = compared(one.proof, before[key]) if key in before else ()
+            words = compared(one.proof, before[key], self._engine.known.units) if key in before else ()
             before[key] = one.proof
             used = one.number in proved.used.values()
             newest = proved.found[last[key]] is one

@@ -160,6 +160,24 @@ def test_a_known_distance_is_guided_through_found_and_used(board: BoardServer, l
     wind(board, -25.0)
 
 
+def test_a_bad_finding_ends_with_one_and_what_to_do(board: BoardServer, lathe: Waytell) -> None:
+    guided = Guided(lathe, "distance", "--slide", "carriage", "--length", "25")
+    guided.hear("Next:")
+    for capture in range(1, 5):
+        guided.type()
+        guided.hear(f"Captured {capture}")
+        # Not the length that was said.
+        wind(board, 8.0 if capture % 2 else -8.0)
+    guided.type("done")
+    assert guided.end() == 1
+    found = now(lathe).proofs[0].proof
+    assert found.verdict == "bad"
+    words = "".join(guided.out)
+    assert "Known distance, carriage: BAD" in words
+    assert found.words in words
+    assert found.do in words
+
+
 def test_captures_can_be_left_out_taken_in_and_taken_back(board: BoardServer, lathe: Waytell) -> None:
     guided = Guided(lathe, "map", "--slide", "carriage")
     guided.hear("Next: Let the carriage stand at a stop")
