@@ -6,7 +6,7 @@ What it sees of the readings lasts only while the program runs; what was capture
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from waytell.documents import acts
 from waytell.documents.base import Axis, Slide
@@ -168,13 +168,13 @@ class ProvingKeeper:
         )  # fmt: skip
 
     def _proofs(self) -> tuple[DatedProof, ...]:
-        from waytell.proving.history import compared  # noqa: PLC0415
+        from waytell.proving.history import compared, key_of  # noqa: PLC0415
 
         proved, out = self._engine.known.proved, []
-        before: dict[str, Proof] = {}
-        last = {history_key(one.proof): place for place, one in enumerate(proved.found)}
+        before: dict[tuple[str, str, str], Proof] = {}
+        last = {key_of(one.proof.check): place for place, one in enumerate(proved.found)}
         for one in proved.found:
-            key = history_key(one.proof)
+            key = key_of(one.proof.check)
             words = compared(one.proof, before[key], self._engine.known.units) if key in before else ()
             before[key] = one.proof
             used = one.number in proved.used.values()
@@ -280,12 +280,6 @@ class ProvingKeeper:
         from waytell.proving.captures import captured  # noqa: PLC0415
 
         return captured(self._engine.known, under_way, self._engine.doubts.boot)
-
-
-def history_key(proof: Proof) -> str:
-    """The same for checks that can be compared with one another."""
-    check: Any = proof.check
-    return " ".join(str(getattr(check, name, "")) for name in ("kind", "slide", "motor"))
 
 
 def _slide_of(under_way: CheckUnderWay) -> Slide | None:

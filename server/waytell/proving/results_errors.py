@@ -160,8 +160,9 @@ def positioning(bench: Bench) -> Proof:
     assert scale is not None
     places, up, down = _approaches(bench)
     found = by_iso_230_2(up, down)
-    two_u = coverage_factor(found.degrees) * found.sd
     count_um = bench.count_mm * 1e3
+    # Where all captures agree to the count, its step is what is left.
+    two_u = coverage_factor(found.degrees) * hypot(found.sd, count_um / sqrt(12))
     verdict: Verdict = "good" if found.reversal <= max(3 * count_um, two_u) else "fair"
     words = f"Places repeat within {found.repeatability:.1f} µm; turning round makes {found.reversal:.1f} µm."
     do = "" if verdict == "good" else "Come to a size always from the same side; look for play in the reading head."
@@ -217,9 +218,7 @@ def _positioning_plot(places: list[float], found: Positioning) -> Plot:
         across="place, mm", up="true less shown, µm",
         series=(
             line("rising", [one.mean for one in up]), line("falling", [one.mean for one in down]),
-            line("rising + 2 s", [one.mean + 2 * one.sd for one in up]),
-            line("rising − 2 s", [one.mean - 2 * one.sd for one in up]),
-            line("falling + 2 s", [one.mean + 2 * one.sd for one in down]),
-            line("falling − 2 s", [one.mean - 2 * one.sd for one in down]),
+            line("highest, mean + 2 s", [max(one.mean + 2 * one.sd for one in both) for both in found.targets]),
+            line("lowest, mean − 2 s", [min(one.mean - 2 * one.sd for one in both) for both in found.targets]),
         ),
     )  # fmt: skip

@@ -135,7 +135,9 @@ def temperature(bench: Bench) -> Proof:
     )
     now = bench.known.config.machine.temperature_c
     same = abs(now - check.temperature_c) < 0.05
-    words = f"At {check.temperature_c:g} °C the work reads {found.error_um:.1f} µm too long over {over}, uncorrected."
+    way = "long" if found.error_um >= 0 else "short"
+    off = f"{abs(found.error_um):.1f} µm too {way}"
+    words = f"At {check.temperature_c:g} °C the work reads {off} over {over}, uncorrected."
     do = "" if same else f"Use this finding: figures then go by {check.temperature_c:g} °C instead of {now:g} °C."
     return Proof(
         check=check, verdict="good" if same else "fair", words=words, do=do, quantities=quantities,
