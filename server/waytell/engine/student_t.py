@@ -21,7 +21,8 @@ def probability(value: float, degrees: float) -> float:
     """
     if isinf(degrees):
         return NormalDist().cdf(value)
-    tail = _beta(degrees / (degrees + value * value), degrees / 2, 0.5) / 2
+    whole = degrees + value * value
+    tail = _beta(degrees / whole, value * value / whole, degrees / 2, 0.5) / 2
     return 1 - tail if value >= 0 else tail
 
 
@@ -58,13 +59,16 @@ def coverage_factor(degrees: float) -> float:
     return quantile(CENTRAL, degrees)
 
 
-def _beta(x: float, a: float, b: float) -> float:
-    """Regularised incomplete beta function I_x(a, b): continued fraction 8.17.22, symmetry 8.17.4 of the same."""
-    if x <= 0.0 or x >= 1.0:
+def _beta(x: float, rest: float, a: float, b: float) -> float:
+    """Regularised incomplete beta function I_x(a, b): continued fraction 8.17.22, symmetry 8.17.4 of the same.
+
+    `rest` is 1 - x, given as well because near 1 the difference would have no digits left.
+    """
+    if x <= 0.0 or rest <= 0.0:
         return 0.0 if x <= 0.0 else 1.0
     if x > (a + 1) / (a + b + 2):
-        return 1 - _beta(1 - x, b, a)
-    front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + a * log(x) + b * log1p(-x))
+        return 1 - _beta(rest, x, b, a)
+    front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + a * log(x) + b * (log1p(-x) if x < 0.5 else log(rest)))
     return front * _fraction(x, a, b) / a
 
 
