@@ -1,10 +1,13 @@
-"""How well what a scale is compared with is known, as a standard uncertainty."""
+"""How long what a scale is compared with is at its temperature, and how well that is known."""
 
 from __future__ import annotations
 
-from math import sqrt
+from math import hypot, sqrt
 
+from waytell.documents.config import Scale
 from waytell.documents.proving import Reference
+from waytell.engine.uncertainty import TEMPERATURE_HALF_WIDTH_K
+from waytell.proving.expansion import expansion
 
 # Limit deviation of length of gauge blocks in micrometres, grades 0, 1, 2, by the largest length in mm. Source: table
 # after DIN 861 that says it corresponds with ISO 3650 (two copies agree).
@@ -23,6 +26,8 @@ USUAL_UM = {"dial": 10.0, "setting_bar": 2.0, "other": 10.0}
 WRINGING_UM = 1.0
 """How well a slide meets a block through a stop or a dial: half-width; common practice, no source."""
 K = 2.0
+STEEL_UM_M_K = 11.5
+"""Swyt, Journal of Research of NIST 99, 31 (1994)."""
 
 
 def gauge_block_limit_um(length_mm: float, grade: int) -> float:
@@ -46,3 +51,24 @@ def standard_um(reference: Reference, length_mm: float) -> float:
         limit = gauge_block_limit_um(abs(length_mm), reference.grade)
         return sqrt(limit**2 + WRINGING_UM**2) / sqrt(3)
     return USUAL_UM[reference.kind] / sqrt(3)
+
+
+def true_length_mm(reference: Reference, length_mm: float, celsius: float) -> float:
+    """How long it is when it is warm: blocks and bars are of steel and stated at 20 degrees Celsius (ISO 1).
+
+    >>> round(true_length_mm(Reference(), 100.0, 25.0), 5)
+    100.00575
+    """
+    return length_mm + expansion(length_mm, 0.0, _alpha(reference), celsius, 0.0).work_um * 1e-3
+
+
+def compared_um(reference: Reference, length_mm: float, scale: Scale, celsius: float) -> float:
+    """Standard uncertainty of comparing a scale with it over a length, that of their temperature included."""
+    u_k = TEMPERATURE_HALF_WIDTH_K / sqrt(3)
+    warm = expansion(abs(length_mm), scale.expansion_um_m_k, _alpha(reference), celsius, u_k)
+    return hypot(standard_um(reference, length_mm), warm.u_um)
+
+
+def _alpha(reference: Reference) -> float:
+    """A dial tells what the slide goes, whatever its temperature."""
+    return STEEL_UM_M_K if reference.kind in ("gauge_block", "setting_bar") else 0.0

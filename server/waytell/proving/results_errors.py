@@ -12,7 +12,7 @@ from waytell.proving.known_distance import is_factor, known_distance, usual_reso
 from waytell.proving.map_points import MapFound, map_points
 from waytell.proving.positioning import Positioning
 from waytell.proving.positioning import positioning as by_iso_230_2
-from waytell.proving.references import standard_um
+from waytell.proving.references import compared_um, true_length_mm
 from waytell.proving.results import Bench, Verdict, shown, um
 
 HAND_WOUND = (
@@ -24,11 +24,13 @@ HAND_WOUND = (
 def distance(bench: Bench) -> Proof:
     check, scale = bench.check, bench.scale
     assert scale is not None
-    u_length_um = standard_um(check.reference, check.length_mm)
-    found = known_distance(_spans(bench), check.length_mm, bench.count_mm, u_length_um)
+    celsius = bench.known.config.machine.temperature_c
+    length_mm = true_length_mm(check.reference, check.length_mm, celsius)
+    u_length_um = compared_um(check.reference, check.length_mm, scale, celsius)
+    found = known_distance(_spans(bench), length_mm, bench.count_mm, u_length_um)
     k = coverage_factor(found.degrees)
     true_um = scale.resolution_um * scale.scale_factor * abs(found.ratio)
-    off_um = (found.shown_mm - check.length_mm) * 1e3
+    off_um = (found.shown_mm - length_mm) * 1e3
     quantities = (
         Quantity(key="resolution", name="length of one count", value=true_um, unit="um",
                  u=k * found.u_ratio * scale.resolution_um, decimals=4),
@@ -91,9 +93,11 @@ def _spans(bench: Bench) -> list[float]:
 def error_map(bench: Bench) -> Proof:
     check, scale = bench.check, bench.scale
     assert scale is not None
-    found = map_points(bench.pairs_mm, bench.count_mm)
+    celsius = bench.known.config.machine.temperature_c
+    pairs = [(shown, true_length_mm(check.reference, said, celsius)) for shown, said in bench.pairs_mm]
+    found = map_points(pairs, bench.count_mm)
     way = found.places[-1].shown_mm - found.places[0].shown_mm
-    u_place = standard_um(check.reference, way)
+    u_place = compared_um(check.reference, way, scale, celsius)
     k = coverage_factor(found.degrees)
     u_um = k * found.sd_mm * 1e3 / sqrt(min(one.captures for one in found.places))
     deviations = [one.deviation_mm * 1e3 for one in found.places]
