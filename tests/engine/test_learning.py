@@ -141,17 +141,17 @@ def test_the_words_tell_where_to_wind_why_and_how_sure() -> None:
     turner = Turner()
     turner.turn_and_measure(11.5, 11.2, 10.1)
     told = turner.learned
-    left = 2 * (10.0 - advised(told))
+    left, sure = 2 * (10.0 - advised(told)), told.words.split()[6]
     assert told.u_mm is not None
     assert told.words == (
-        f"Wind to diameter {2 * advised(told):.3f} mm. By the last 3 sizes this tool leaves {left:.3f} mm more when it "
-        f"takes off {2 * (turner.metal_mm - 10.0):.2f} mm on the diameter, ± {told.words[-9:-4]} mm."
+        f"Wind to diameter {2 * advised(told):.3f} mm, ± {sure} mm: by the last 3 sizes this tool leaves {left:.3f} mm "
+        f"more at {2 * (turner.metal_mm - 10.0):.2f} mm off the diameter."
     )
-    assert 2 * told.u_mm <= float(told.words[-9:-4]) < 2 * told.u_mm + 0.001
+    assert 2 * told.u_mm <= float(sure) < 2 * told.u_mm + 0.001
     turner.lathe.act("choose_units", units={"length": "inch", "x_as": "radius"})
     words = turner.learned.words
-    assert words.startswith(f"Wind to radius {advised(told) / 25.4:.4f} in. By the last 3 sizes")
-    assert words.endswith(" in.")
+    assert words.startswith(f"Wind to radius {advised(told) / 25.4:.4f} in, ± ")
+    assert words.endswith(" in deep.")
 
 
 def test_with_fewer_than_two_sizes_it_says_so_and_advises_measuring() -> None:
@@ -177,7 +177,7 @@ def test_sizes_of_one_depth_advise_only_for_that_depth() -> None:
     turner.lathe.act("set_target", target_mm=11.0)
     told = turner.learned
     assert told.advised_mm is None
-    assert "What it leaves when it takes off 0.2" in told.words
+    assert "What it leaves at 0.2" in told.words
     assert told.words.endswith("is not known: measure after that.")
     turner.lathe.act("set_target", target_mm=10.83)
     assert turner.turn(turner.slide_at(advised(turner.learned))) == pytest.approx(10.83, abs=COUNT_MM)
@@ -461,6 +461,7 @@ def test_the_decision_is_told_before_and_in_the_history(size: float, u_mm: float
     turner = Turner()
     turner.turn(10.0)
     more = {"u_mm": u_mm, "low_mm": 9.99, "high_mm": 10.01}
-    assert try_size(turner, size, **more).verdict_words == says
+    left = ": metal is left" if "above" in says else ""
+    assert try_size(turner, size, **more).verdict_words == says + left
     told = turner.lathe.act("measured", operation=TO_SIZE["name"], axis="X", at_mm=size, **more)
     assert told.words == f"turn the seat measured: diameter {2 * size:.3f} mm, {says}"

@@ -27,7 +27,7 @@ from waytell.engine.learning import (
     fitted,
 )
 from waytell.engine.measured_sizes import SizeSeen
-from waytell.engine.words import MM_PER_INCH, coordinate, fine_length, travel
+from waytell.engine.words import MM_PER_INCH, coordinate, fine_length, length
 
 USELESS_MM = 0.05
 """An advice less sure than this is none."""
@@ -131,18 +131,19 @@ def _told(
     if abs(line.slope) > STEEPEST:
         return _only_words(f"The last {sizes} sizes do not fit together: measure again after the next pass.", sizes)
     if coming is None:
-        return _only_words(f"{_leaves(line, line.depth_mm, operation, units)}.", sizes)
+        return _only_words(_sentence(_leaves(line, line.depth_mm, operation, units)), sizes)
     depth = OUTWARDS[operation.kind] * (_metal_mm(line, known, coming, seen) - coming.target_mm)
     if depth <= coming.band_mm:
         return _only_words("Nothing is left to take off, by the sizes that were measured.", sizes)
     if line.one_depth and abs(depth - line.depth_mm) > ONE_DEPTH_MM:
-        other = f"What it leaves {_when(operation, depth, units)} is not known: measure after that."
-        return _only_words(f"{_leaves(line, line.depth_mm, operation, units)}. {other}", sizes)
+        other = f"What it leaves at {_depth(operation, depth, units)} is not known: measure after that."
+        return _only_words(f"{_sentence(_leaves(line, line.depth_mm, operation, units))} {other}", sizes)
     u_mm, at_mm = line.u_mm(depth, setting_mm), coming.target_mm - line.difference_at(depth)
     sure = sure_words(axis, u_mm, units)
     if u_mm > USELESS_MM:
         return _only_words(f"The last {sizes} sizes tell too little of the next pass ({sure}): measure.", sizes)
-    words = f"Wind to {coordinate(axis, at_mm, units)}. {_leaves(line, depth, operation, units)}, {sure}."
+    leaves = _leaves(line, depth, operation, units)
+    words = f"Wind to {coordinate(axis, at_mm, units)}, {sure}: {leaves}."
     return Learned(words=words, advised_mm=at_mm, u_mm=u_mm, sizes=sizes)
 
 
@@ -165,11 +166,23 @@ def _leaves(line: Line, depth_mm: float, operation: Operation, units: Units) -> 
     does = f"leaves {amount} more" if left > 0 else f"takes {amount} too much"
     if abs(left) < SAID_ALIKE_MM:
         does = "leaves what the readout says"
-    return f"By the last {line.sizes} sizes this tool {does} {_when(operation, depth_mm, units)}"
+    return f"by the last {line.sizes} sizes this tool {does} at {_depth(operation, depth_mm, units)}"
 
 
-def _when(operation: Operation, depth_mm: float, units: Units) -> str:
-    return f"when it takes off {travel(operation.held_axis, depth_mm, units)}"
+def _depth(operation: Operation, depth_mm: float, units: Units) -> str:
+    """How deep a pass cuts, in the words of its axis.
+
+    >>> turned = {"name": "seat", "kind": "turning", "start_mm": 0.0, "end_mm": -8.0, "target_mm": 9.0}
+    >>> _depth(Operation.model_validate(turned), 0.1, Units())
+    '0.20 mm off the diameter'
+    """
+    if operation.held_axis == "X" and units.x_as == "diameter":
+        return f"{length(2 * depth_mm, units)} off the diameter"
+    return f"{length(depth_mm, units)} deep"
+
+
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}."
 
 
 def amount_words(axis: Axis, mm: float, units: Units) -> str:

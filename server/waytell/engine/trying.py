@@ -32,9 +32,12 @@ def tried(engine: Engine, asked: SizeAsked) -> SizeTried:
     else:
         difference = asked.at_mm - stood
         words = _difference_words(asked.axis, difference, stood, u_mm, known.units)
+    judged_words = verdict_words(judged, asked.at_mm, asked.high_mm)
+    if judged in ("outside", "reads_outside") and cut is not None and _metal_left(cut, asked):
+        judged_words = f"{judged_words}: metal is left"
     return SizeTried(
         difference_mm=difference, u_mm=u_mm if difference is not None else None, difference_words=words, verdict=judged,
-        verdict_words=verdict_words(judged, asked.at_mm, asked.high_mm), learned=learned_now(engine, seen),
+        verdict_words=judged_words, learned=learned_now(engine, seen),
     )  # fmt: skip
 
 
@@ -43,6 +46,13 @@ def _cut_by(engine: Engine, asked: SizeAsked) -> CutBy | None:
     if not asked.operation:
         return engine.known.last_pass
     return engine.known.sizes.cuts.get(asked.operation, (None, None))[0]
+
+
+def _metal_left(cut: CutBy, asked: SizeAsked) -> bool:
+    """Outside its limits on the side from which another pass brings it in."""
+    way = OUTWARDS.get(cut.passed.kind)
+    above = asked.high_mm is not None and asked.at_mm > asked.high_mm
+    return way is not None and held_axis(cut.passed) == asked.axis and above == (way > 0)
 
 
 def _no_readout(engine: Engine, asked: SizeAsked, cut: CutBy | None) -> str:
