@@ -441,6 +441,8 @@ def test_where_there_is_no_readout_to_compare_with_the_words_say_why() -> None:
     assert "not the size that the slide was held at" in along.difference_words
     last = tried(turner.lathe.engine, SizeAsked(axis="X", at_mm=11.51))
     assert last.difference_mm == pytest.approx(0.01, abs=COUNT_MM), "without a name it is the last pass"
+    turner.lathe.engine.tick(turner.lathe.t_s + 5)
+    assert try_size(turner, 11.51).difference_mm is not None, "readings that are old now say nothing against the pass"
     turner.lathe.flags = 1
     turner.lathe.step()
     assert "in doubt" in try_size(turner, 11.5).difference_words

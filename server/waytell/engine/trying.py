@@ -61,7 +61,8 @@ def _no_readout(engine: Engine, asked: SizeAsked, cut: CutBy | None) -> str:
         return "No pass of this is known in this set-up, so there is no readout to compare with."
     if cut.passed.kind not in OUTWARDS or held_axis(cut.passed) != asked.axis:
         return "This is not the size that the slide was held at, so there is no readout to compare with."
-    if engine.reasons(asked.axis) or cut.passed.doubts or not cut.sound:
+    # Readings that are old or silent now say nothing against the pass: only counts that were lost since do.
+    if cut.passed.doubts or not cut.sound or engine.doubts.lost_count(asked.axis, engine.known):
         return "The readout of that pass is in doubt: no difference is told."
     return ""
 
