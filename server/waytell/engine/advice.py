@@ -32,6 +32,8 @@ from waytell.engine.words import MM_PER_INCH, coordinate, fine_length, length
 USELESS_MM = 0.05
 """An advice less sure than this is none."""
 ENOUGH = 2
+NEAR_ENOUGH = 0.25
+"""Metal that leaves the size in the middle half of its limits is not worth a pass."""
 ABSURD_WORDS = "a wrong entry, or the touching off was; look, then touch off by the size"
 SAID_ALIKE_MM = 0.0005
 
@@ -133,7 +135,7 @@ def _told(
     if coming is None:
         return _only_words(_sentence(_leaves(line, line.depth_mm, operation, units)), sizes)
     depth = OUTWARDS[operation.kind] * (_metal_mm(line, known, coming, seen) - coming.target_mm)
-    if depth <= coming.band_mm:
+    if depth <= max(coming.band_mm, operation.tolerance_mm * NEAR_ENOUGH):
         return _only_words("Nothing is left to take off, by the sizes that were measured.", sizes)
     if line.one_depth and abs(depth - line.depth_mm) > ONE_DEPTH_MM:
         other = f"What it leaves at {_depth(operation, depth, units)} is not known: measure after that."

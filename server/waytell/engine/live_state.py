@@ -266,16 +266,23 @@ def _plan(engine: Engine, operation: Operation) -> Schedule | None:
 
 
 def learned_now(engine: Engine, seen: Sequence[SizeSeen]) -> Learned | None:
-    """What sizes say of the next pass; nothing while the position on the held axis is in doubt."""
-    operation = engine.known.operation
-    if operation is None or engine.reasons(operation.held_axis):
+    """What sizes say of the next pass; nothing where the datum of the held axis is void.
+
+    It goes by where the slide stood then: readings that are silent for a moment now do not speak against it.
+    """
+    operation, coming = engine.known.operation, None
+    if operation is None or not _holds(engine, operation.held_axis):
         return None
-    axis, coming = operation.held_axis, None
+    axis = operation.held_axis
     plan, surface = _plan(engine, operation), _surface(engine, operation)
     if plan is not None and surface is not None:
         band = reached_band_mm(engine.place.count_mm[axis], 2 * engine.place.noise_mm[axis], operation.tolerance_mm)
         coming = Coming(operation, surface, plan.pass_target_mm, band)
     return learned(engine.known, seen, coming, grain(engine, axis))
+
+
+def _holds(engine: Engine, axis: Axis) -> bool:
+    return engine.known.tied(axis) and not engine.doubts.lost_count(axis, engine.known)
 
 
 def grain(engine: Engine, axis: Axis) -> Grain:

@@ -62,7 +62,7 @@ export function TriedSize({ asked, advises = true }) {
       clearTimeout(timer);
     };
   }, [question]);
-  return html`<div class="tried-size" role="status" data-tried=${tried !== null}>${tried && html`<${Says} tried=${tried} advises=${advises} />`}</div>`;
+  return html`<div class="tried-size" role="status" data-tried=${String(tried !== null)}>${tried && html`<${Says} tried=${tried} advises=${advises} />`}</div>`;
 }
 
 /** @param {{ tried: SizeTried, advises: boolean }} inputs */
