@@ -74,10 +74,10 @@ def learned(known: Known, seen: Sequence[SizeSeen], coming: Coming | None, grain
     operation, tool = known.operation, known.tool
     if operation is None or tool is None or operation.kind not in OUTWARDS:
         return None
-    mine = [one for one in seen if _concerns(one, known, operation.kind, tool.name)]
-    usable = [one for one in mine if not unused_words(one, known)][-LAST:]
-    line = fitted([_observation(one, known, grain) for one in usable])
-    unused = unused_words(mine[-1], known) if mine else ""
+    mine = [(one, _difference_mm(one, known)) for one in seen if _concerns(one, known, operation.kind, tool.name)]
+    usable = [pair for pair in mine if not _unused(*pair, known.units)][-LAST:]
+    line = fitted([_observation(one, difference or 0.0, known, grain) for one, difference in usable])
+    unused = _unused(*mine[-1], known.units) if mine else ""
     if line is None or line.sizes < ENOUGH:
         words = f"{_too_few(known, len(usable), any_seen=bool(mine))} {unused}".strip()
         return _only_words(words, len(usable)) if words else None
@@ -96,10 +96,10 @@ def _difference_mm(one: SizeSeen, known: Known) -> float | None:
     return None if stood is None else one.at_mm - stood
 
 
-def _observation(one: SizeSeen, known: Known, grain: Grain) -> Observation:
+def _observation(one: SizeSeen, difference: float, known: Known, grain: Grain) -> Observation:
     measured = (one.u_mm or micrometer_mm(known, one.axis)) / 2
     u_mm = math.hypot(measured, grain.u_mm, REPEATS_MM)
-    return Observation(one.taken_mm, _difference_mm(one, known) or 0.0, u_mm)
+    return Observation(one.taken_mm, difference, u_mm)
 
 
 def _only_words(words: str, sizes: int) -> Learned:
@@ -114,15 +114,15 @@ def _too_few(known: Known, usable: int, *, any_seen: bool) -> str:
     return "No size is known yet of this tool here: measure before the last pass." if asks or any_seen else ""
 
 
-def unused_words(one: SizeSeen, known: Known) -> str:
+def _unused(one: SizeSeen, difference: float | None, units: Units) -> str:
     """Why a size is not used; empty where it is."""
-    difference, says = _difference_mm(one, known), "The last size is not used:"
+    says = "The last size is not used:"
     if one.flaw:
         return f"{says} {one.flaw}."
     if difference is None:
         return f"{says} nothing ties the readout to the work."
     if abs(difference) > ABSURD_MM[one.axis]:
-        return f"{says} it is {amount_words(one.axis, difference, known.units)} off the readout, {ABSURD_WORDS}."
+        return f"{says} it is {amount_words(one.axis, difference, units)} off the readout, {ABSURD_WORDS}."
     return ""
 
 

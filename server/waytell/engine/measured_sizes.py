@@ -25,7 +25,7 @@ SAME_SURFACE_MM = 0.02
 """Surfaces whose readouts lie as near to each other are one and the same: cuts go deeper."""
 LEAST_DEPTH_MM = 0.01
 """A pass that took off less only rubbed."""
-KEPT = 100
+KEPT = 30
 Chucking = tuple[Stock | None, Outline | None, int]
 Way = tuple[float, float]
 """From where to where along the feed."""
