@@ -15,10 +15,12 @@ from waytell.documents.acts import Act, NewSetUp
 from waytell.documents.config import Config
 from waytell.documents.plan import PlanNow
 from waytell.documents.proving import ProvingNow
+from waytell.documents.sizes import SizeAsked, SizeTried
 from waytell.documents.state import Demo, Event, LiveState
 from waytell.engine.engine import Engine
 from waytell.engine.happening import Happening
 from waytell.engine.live_state import Outside, build
+from waytell.engine.trying import tried
 from waytell.journal.writer import Journal, Piece
 from waytell.plan_keeper import PlanKeeper, chucked
 from waytell.proving_keeper import ProvingKeeper
@@ -165,6 +167,9 @@ class Session:
     def proving(self) -> ProvingNow:
         """The check under way, what was found, and how far positions can be relied on."""
         return self._proving.now()
+
+    def try_size(self, asked: SizeAsked) -> SizeTried:
+        return tried(self._engine, asked)
 
     def _state(self, seq: int) -> LiveState:
         kept = self._journal.trouble if self._journal is not None else None

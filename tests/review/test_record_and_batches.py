@@ -9,10 +9,10 @@ import pytest
 from review.work import AFTER, BEFORE, PASS, TURNED, Journal
 from waytell.documents.config import Units
 from waytell.documents.review import Parts
+from waytell.engine.verdict import verdict
 from waytell.review.batches import parts_of
 from waytell.review.passes import review_of, trace_of
 from waytell.review.record import read
-from waytell.review.verdict import verdict
 
 
 def parts(journal: Journal) -> Parts:

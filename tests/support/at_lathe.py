@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from support.running import Waytell
 from waytell_bridge.simulated.serving import BoardServer
@@ -30,3 +31,33 @@ def set_up(running: Waytell, board: BoardServer, operation: dict[str, Any] | Non
     running.done("touch_off", axis="Z", at_mm=6.0)
     if operation is not None:
         running.done("choose_operation", operation=operation)
+
+
+TURN_RPM = 800.0
+CLEAR_X_MM, CLEAR_Z_MM = 14.0, 1.5
+REST_S = 0.4
+
+
+class Hands:
+    """Winds the slides of a lathe by hand to work coordinates, from where they stand as it is switched on."""
+
+    def __init__(self, board: BoardServer) -> None:
+        self._board = board
+        self._at = {"cross": 16.0, "carriage": 6.0}
+        board.do(lambda person: person.spindle(TURN_RPM))
+
+    def wind(self, slide: Literal["cross", "carriage"], to_mm: float, speed_mm_s: float = 12.0) -> None:
+        self._board.wind(slide, to_mm - self._at[slide], speed_mm_s)
+        assert self._board.wait(60)
+        self._at[slide] = to_mm
+
+    def turn(self, x_mm: float, to_z_mm: float = -8.0) -> None:
+        """One pass, and clear of the work again."""
+        self.wind("cross", CLEAR_X_MM)
+        self.wind("carriage", CLEAR_Z_MM)
+        self.wind("cross", x_mm, 6.0)
+        time.sleep(REST_S)
+        self.wind("carriage", to_z_mm, 3.0)
+        self.wind("cross", CLEAR_X_MM)
+        self.wind("carriage", CLEAR_Z_MM)
+        time.sleep(REST_S)

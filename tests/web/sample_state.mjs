@@ -39,7 +39,7 @@ export function sampleState(changes = {}) {
     work: { set_up: 1, stock: { diameter_mm: 22, length_mm: 34, bore_mm: 0, material: "bronze", expansion_um_m_k: 0, front_mm: 0.4 }, part: 1, outline: OUTLINE, bore: [] },
     operation: FACING, to_go: good(8), reached: false,
     overrun: { state: "ahead", time_left_s: 9, past_mm: 0 },
-    remaining: { this_pass: good(0), total: good(0.1), pass_target_mm: 0.1, passes_left: 2 },
+    remaining: { this_pass: good(0), total: good(0.1), pass_target_mm: 0.1, passes_left: 2 }, learned: null,
     hold: { state: "held", axis: "Z", armed_by: "operation", deviation_mm: 0, worst_mm: 0, worst_at_mm: null, came_back: true, warning_mm: 0.01, limit_mm: 0.02, words: "held" },
     spindle: { rpm: 640, cutting_speed_m_min: 32, planned_rpm: 640 },
     cutting: true, stroke: { from_mm: 11, to_mm: 8, held_mm: 0.1 },

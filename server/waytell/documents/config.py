@@ -35,6 +35,9 @@ class Machine(Document):
     """How long the person takes to stop winding once told."""
     jump_limit_mm_s: Annotated[float, Field(gt=1, le=10000)] = 500.0
     """No hand winds a slide faster than this: a faster change is doubted."""
+    micrometer_u_um: Annotated[float, Field(gt=0, le=1000)] = 4.0
+    """Expanded uncertainty (95 %) of a length measured with the person's own micrometer, in micrometres; as usual the
+    limit of error of one for 0 to 50 mm (DIN 863-1)."""
     temperature_c: Annotated[float, Field(ge=-20, le=60)] = 20.0
     """Temperature of scales and work; sizes are stated at 20 degrees Celsius (ISO 1)."""
 

@@ -9,6 +9,7 @@ from typing import Literal
 
 from waytell.documents.base import Axis, Document
 from waytell.documents.config import Units
+from waytell.documents.sizes import Verdict
 from waytell.documents.state import Doubt, PassDetail
 
 
@@ -89,7 +90,7 @@ class Size(Document):
     """Expanded uncertainty (95 %); 0 where it is not known."""
     low_mm: float | None
     high_mm: float | None
-    verdict: Literal["within", "outside", "open", "reads_within", "reads_outside", "no_limits"]
+    verdict: Verdict
     """By the decision rule of ISO 14253-1: within or outside only where U leaves no doubt, else open. Where U is not
     known nothing is proved: it only reads within or outside."""
     wall: str

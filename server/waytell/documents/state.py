@@ -160,6 +160,18 @@ class Stroke(Document):
     held_mm: float
 
 
+class Learned(Document):
+    """What the sizes measured after passes of the tool in use say about the next pass; it changes no target itself."""
+
+    words: str
+    advised_mm: float | None
+    """Where to hold the slide for the next pass to come out at its size; null where the sizes do not tell."""
+    u_mm: float | None
+    """Expanded uncertainty (95 %) of the size that then comes out."""
+    sizes: int
+    """How many sizes it goes by."""
+
+
 class Guide(Document):
     """The one next physical move."""
 
@@ -253,6 +265,8 @@ class LiveState(Document):
     reached: bool
     overrun: Overrun
     remaining: Remaining | None
+    learned: Learned | None
+    """What measured sizes advise for the next pass of the operation and tool in use; null where none were measured."""
     hold: Hold | None
     spindle: Spindle | None
     cutting: bool | None

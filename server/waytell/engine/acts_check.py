@@ -10,6 +10,7 @@ from waytell.documents.base import Slide
 from waytell.documents.proving import Check, RestCheck
 from waytell.engine.happening import ActRefused
 from waytell.engine.proved import Point
+from waytell.engine.verdict import verdict, verdict_words
 from waytell.engine.words import coordinate, fine_length, length, slide
 
 if TYPE_CHECKING:
@@ -186,6 +187,14 @@ _SLIDES: dict[str, str] = {
 PROVING = (
     acts.BeginCheck, acts.Capture, acts.LeaveOut, acts.FinishCheck, acts.GiveUpCheck, acts.UseProof, acts.AtStop,
 )  # fmt: skip
+
+
+def _measured(engine: Engine, act: acts.Measured) -> str:
+    judged = verdict_words(verdict(act.at_mm, act.u_mm, act.low_mm, act.high_mm), act.at_mm, act.high_mm)
+    size = f"{act.operation} measured: {coordinate(act.axis, act.at_mm, engine.known.units)}"
+    return f"{size}, {judged}" if judged else size
+
+
 _WORDS: dict[type, Callable[[Engine, Any], str]] = {
     acts.TouchOff: _touched,
     acts.ChooseOperation: lambda _, act: f"Operation {act.operation.name}",
@@ -196,9 +205,7 @@ _WORDS: dict[type, Callable[[Engine, Any], str]] = {
     acts.CompoundWound: _wound,
     acts.Clamp: lambda _, act: f"{slide(act.axis).capitalize()} {'clamped' if act.held else 'free'}",
     acts.Drilled: _drilled,
-    acts.Measured: lambda engine, act: (
-        f"{act.operation} measured: {coordinate(act.axis, act.at_mm, engine.known.units)}"
-    ),
+    acts.Measured: _measured,
     acts.PartDone: lambda engine, _: f"Part {engine.known.part} done",
     acts.BeginCheck: lambda _, act: f"Check begun: {check_name(act.check)}",
     acts.Capture: lambda engine, _: f"Captured point {len(_points(engine)) + 1}",

@@ -19,6 +19,7 @@ from waytell.engine.axes import Term, axis_terms, compound_shift_mm, moved_mm, q
 from waytell.engine.datum import Datum
 from waytell.engine.error_map import Mapped
 from waytell.engine.happening import Happening
+from waytell.engine.measured_sizes import MeasuredSizes, held_axis
 from waytell.engine.profile import Profile
 from waytell.engine.proved import ROUGH, Proved
 from waytell.engine.section import Section
@@ -84,6 +85,7 @@ class Known:
     last_of_kind: dict[PassKind, CutBy] = field(default_factory=dict)
     """In this set-up."""
     proved: Proved = field(default_factory=Proved)
+    sizes: MeasuredSizes = field(default_factory=MeasuredSizes)
     undoable: list[tuple[int, str]] = field(default_factory=list)
     """Numbers and words of the acts that undo would take back, the newest last."""
 
@@ -141,6 +143,22 @@ class Known:
         wound = wound_in_mm - datum.wound_in_mm
         return compound_shift_mm(datum.axis, wound, self.config.compound.angle_deg)
 
+    def stood_mm(self, cut: CutBy) -> float | None:
+        """Where the held axis stood in a pass, by the tool that cut it and the datums as they are now.
+
+        None without a datum, and of what the compound slide fed: a cone has no one place.
+        """
+        axis = held_axis(cut.passed)
+        # While a drill is in use the datums of the slides are put aside.
+        datums, terms = (self._parked, axis_terms(self.config)) if self.drills else (self.datums, self.terms)
+        datum, offset = datums.get(axis), self.offsets.get((cut.passed.tool, axis))
+        if datum is None or offset is None or cut.passed.fed_by == "compound":
+            return None
+        maps = self.proved.mapped(self.config, axis)
+        corrected = sum(one.add_mm(cut.counts) - one.add_mm(datum.counts) for one in maps)
+        moved = moved_mm(terms[axis], cut.counts, datum.counts) + corrected
+        return datum.value_mm + offset + moved + self.unmeasured_mm(datum, cut.wound_in_mm)
+
     def offset_mm(self, axis: Axis) -> float | None:
         """Of the tool in use, to the reference tool; None until it has touched."""
         return None if self.tool is None else self.offsets.get((self.tool.name, axis))
@@ -153,6 +171,9 @@ class Known:
         self.proved.fitted(self.config, act.config)
         self._fit(axis_terms(act.config))
         self._parked = {} if quill_terms(act.config) != quill_terms(self.config) else self._parked
+        if act.config.compound != self.config.compound:
+            # What was wound on it in the passes before went another way than it would now.
+            self.sizes.forget("X", "Z")
         self.config, self.units = act.config, act.config.units
         names = {tool.name: tool for tool in act.config.tools}
         self._take(names.get(before, act.config.tools[0] if act.config.tools else None))
@@ -194,6 +215,7 @@ class Known:
         self._chucked = True
         self.datums.pop("Z", None)
         self._parked.pop("Z", None)
+        self.sizes.chucked(act, self.set_up)
         self.stock, self.operation, self.last_pass = act.stock, None, None
         self.passes_in_set_up = 0
         self.last_of_kind = {}
@@ -219,6 +241,12 @@ class Known:
         key = (tool, act.axis)
         datum = self.datums.get(act.axis) if body["datum_sound"] else None
         before = self.reference_mm(act.axis, counts, wound)
+        if not body["datum_sound"]:
+            self.sizes.forget(act.axis)
+        elif act.axis == "Z" and datum is not None and datum.tool == tool:
+            self.sizes.zero_moved()
+        if act.how == "measured" and act.where == "last_pass" and self.last_pass is not None:
+            self.sizes.measured(self.last_pass, act.axis, act.at_mm, 0.0, self.config.hold.limit_mm)
         offset = self.offsets.get(key)
         if datum is not None and before is not None and datum.tool != tool:
             # The axis is known by another tool: what this touch teaches is how the two tools differ.
@@ -276,6 +304,11 @@ class Known:
         for axis, datum in self.datums.items():
             self.datums[axis] = datum._replace(boot=happening.body["boot"], missed=missed, sure_from=happening.number)
 
+    def _measured(self, act: acts.Measured, _: Happening) -> None:
+        if act.operation in self.sizes.cuts:
+            cut, _before = self.sizes.cuts[act.operation]
+            self.sizes.measured(cut, act.axis, act.at_mm, act.u_mm, self.config.hold.limit_mm)
+
     def _part_done(self, _: acts.PartDone, __: Happening) -> None:
         self.part += 1
 
@@ -328,6 +361,7 @@ class Known:
         if passed.role == "air":
             return
         self.last_pass = CutBy(passed, happening.body, happening.number)
+        self.sizes.passed(self.last_pass, self.stood_mm)
         self.passes_in_set_up += 1
         self.last_of_kind[passed.kind] = self.last_pass
         if self.operation is not None and passed.operation == self.operation.name:
@@ -376,7 +410,7 @@ _APPLY: dict[str, Any] = {
     "compound_wound": Known._compound_wound,
     "clamp": Known._clamp,
     "drilled": Known._nothing,
-    "measured": Known._nothing,
+    "measured": Known._measured,
     "part_done": Known._part_done,
     "confirm_positions": Known._confirm_positions,
     "choose_units": Known._choose_units,

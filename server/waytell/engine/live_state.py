@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from waytell.documents.acts import Operation
@@ -18,6 +19,7 @@ from waytell.documents.state import (
     Figure,
     GoodFigure,
     Hold,
+    Learned,
     Link,
     LiveState,
     Overrun,
@@ -28,6 +30,7 @@ from waytell.documents.state import (
     ToolState,
     WorkState,
 )
+from waytell.engine.advice import Coming, Grain, learned
 from waytell.engine.axes import AXES
 from waytell.engine.distance_to_go import (
     OverrunForecast,
@@ -45,6 +48,7 @@ from waytell.engine.doubt import in_words
 from waytell.engine.engine import Engine
 from waytell.engine.guide import Situation, guide
 from waytell.engine.hold_watch import HoldWatch
+from waytell.engine.measured_sizes import SizeSeen
 from waytell.engine.profile import simplified
 from waytell.engine.section import Section
 from waytell.engine.uncertainty import decimals
@@ -114,6 +118,7 @@ def build(engine: Engine, outside: Outside) -> LiveState:
         reached=bool(feed is not None and feed_good and feed.reached),
         overrun=overrun,
         remaining=remaining,
+        learned=learned_now(engine, engine.known.sizes.seen),
         hold=hold,
         spindle=_spindle(engine, reasons["X"]),
         cutting=_cutting(engine, reasons),
@@ -258,6 +263,30 @@ def _plan(engine: Engine, operation: Operation) -> Schedule | None:
     way = -held_sign(operation.kind)
     plan = schedule(way * surface, operation, way * target, band)
     return plan._replace(pass_target_mm=way * plan.pass_target_mm)
+
+
+def learned_now(engine: Engine, seen: Sequence[SizeSeen]) -> Learned | None:
+    """What sizes say of the next pass; nothing where the datum of the held axis is void.
+
+    It goes by where the slide stood then: readings that are silent for a moment now do not speak against it.
+    """
+    operation, coming = engine.known.operation, None
+    if operation is None or not _holds(engine, operation.held_axis):
+        return None
+    axis = operation.held_axis
+    plan, surface = _plan(engine, operation), _surface(engine, operation)
+    if plan is not None and surface is not None:
+        band = reached_band_mm(engine.place.count_mm[axis], 2 * engine.place.noise_mm[axis], operation.tolerance_mm)
+        coming = Coming(operation, surface, plan.pass_target_mm, band)
+    return learned(engine.known, seen, coming, grain(engine, axis))
+
+
+def _holds(engine: Engine, axis: Axis) -> bool:
+    return engine.known.tied(axis) and not engine.doubts.lost_count(axis, engine.known)
+
+
+def grain(engine: Engine, axis: Axis) -> Grain:
+    return Grain(engine.place.count_mm[axis], engine.place.noise_mm[axis])
 
 
 def _surface(engine: Engine, operation: Operation) -> float | None:

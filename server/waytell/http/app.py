@@ -27,6 +27,7 @@ from waytell.http.live import same_origin
 from waytell.http.plan import add_plan
 from waytell.http.proving import add_proving
 from waytell.http.review import add_review
+from waytell.http.sizes import add_sizes
 from waytell.review.record import read
 from waytell.session import NotStored, Session
 
@@ -83,6 +84,7 @@ def make_app(session: Session, loop: asyncio.AbstractEventLoop, cause_fault: Cal
     add_plan(app, session, inside)
     add_proving(app, session, inside)
     add_review(app, session, inside)
+    add_sizes(app, session, inside)
     if cause_fault is not None:
         _add_demo(app, cause_fault)
     app.before_request(refuse_other_origin)

@@ -16,7 +16,7 @@ from waytell.documents.config import Config, Units
 from waytell.documents.pictures import unpack
 from waytell.documents.review import Size
 from waytell.documents.state import Event, Pass, PassDetail
-from waytell.review.verdict import verdict
+from waytell.engine.verdict import verdict
 
 
 @dataclass

@@ -25,10 +25,14 @@ async function ask(path, options = {}) {
   }
 }
 
+/** @param {unknown} body @returns {RequestInit} */
+function jsonOf(body) {
+  return { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) };
+}
+
 /** @param {string} path @param {unknown} body @returns {Promise<Refusal | null>} null when it was taken */
 async function post(path, body) {
-  const headers = { "Content-Type": "application/json" };
-  const answer = await ask(path, { method: "POST", headers, body: JSON.stringify(body) });
+  const answer = await ask(path, jsonOf(body));
   if (!answer) return NOT_REACHED;
   return answer.ok ? null : refusalOf(await answer.json().catch(() => null), answer.status);
 }
@@ -45,6 +49,15 @@ export function refusalOf(answer, status) {
 /** @param {Act} act */
 export function tell(act) {
   return post("/api/acts", act);
+}
+
+/**
+ * What a size would say before it is told.
+ * @param {import("./types").SizeAsked} asked @returns {Promise<import("./types").SizeTried | null>} null when it cannot be asked now
+ */
+export async function trySize(asked) {
+  const answer = await ask("/api/measured/try", jsonOf(asked));
+  return answer?.ok ? answer.json() : null;
 }
 
 /** @param {string} fault */

@@ -42,6 +42,7 @@ export class CutScreen {
     this.drawDoubt(state);
     this.drawLeft(state);
     this.drawHold(state);
+    this.drawLearned(state);
     this.drawPositions(state);
     this.drawAlarms(state);
     setText(this.parts.quiet, words.quietText(state));
@@ -106,6 +107,12 @@ export class CutScreen {
     setAttribute(parts.hold, "data-hold", state.hold?.state ?? "unknown");
     setText(parts.holdTitle, words.holdTitle(state, state.hold));
     setText(parts.holdDetail, words.holdDetail(state, state.hold));
+  }
+
+  /** What the micrometer taught, once it did. @param {LiveState} state */
+  drawLearned({ learned }) {
+    setShown(this.parts.learned, learned !== null);
+    setText(this.parts.learned, learned?.words ?? "");
   }
 
   /** @param {LiveState} state */
@@ -186,6 +193,7 @@ function findParts() {
     hold: find("[data-hold]"),
     holdTitle: find("[data-hold-title]"),
     holdDetail: find("[data-hold-detail]"),
+    learned: find("[data-learned]"),
     quiet: find("[data-quiet]"),
     positionX: figureElement("position-X"),
     positionZ: figureElement("position-Z"),

@@ -45,6 +45,7 @@ export function distrust(state, doubt) {
       this_pass: struck(remaining.this_pass),
       total: struck(remaining.total),
     },
+    learned: null,
     reached: false,
     overrun: { state: "none", time_left_s: null, past_mm: 0 },
     hold: null,

@@ -14,6 +14,7 @@ import { fieldText } from "./figures.js";
 import { SendForm } from "./form.js";
 import { axesOf } from "./kinds.js";
 import { knownOperations } from "./operations.js";
+import { micrometerMm, readable, TriedSize, useConfig } from "./tried_size.js";
 
 /** @type {Record<What, (inputs: SheetInputs) => unknown>} */
 const BODIES = { measured: Measured, drilled: Drilled, done: Done };
@@ -31,13 +32,14 @@ export function PartSheet({ state, close }) {
 function Measured({ state, close }) {
   const [known, setKnown] = useState(/** @type {PlannedOperation[]} */ (state.operation ? [state.operation] : []));
   const [name, setName] = useState(state.operation?.name ?? "");
+  const config = useConfig();
   useEffect(() => {
     getEvents().then((events) => events && setKnown(knownOperations(events)));
   }, []);
   const operation = known.find((one) => one.name === name);
   return html`${known.length === 0 && html`<p>A size belongs to an operation, and none was chosen yet.</p>`}
     ${known.length > 1 && html`<${Choice} label="Of" value=${name} onChange=${setName} options=${known.map((one) => [one.name, one.name])} />`}
-    ${operation && html`<${MeasuredForm} key=${name} operation=${operation} state=${state} close=${close} />`}`;
+    ${operation && config !== undefined && html`<${MeasuredForm} key=${name} operation=${operation} config=${config} state=${state} close=${close} />`}`;
 }
 
 /** @param {PlannedOperation} operation @returns {[low_mm: number, high_mm: number] | null} */
@@ -45,31 +47,32 @@ export function limitsOf({ target_mm, tolerance_mm }) {
   return tolerance_mm > 0 ? [target_mm - tolerance_mm / 2, target_mm + tolerance_mm / 2] : null;
 }
 
-/** @param {SheetInputs & { operation: PlannedOperation }} inputs */
-function MeasuredForm({ operation, state, close }) {
+/** @param {SheetInputs & { operation: PlannedOperation, config: import("./types").Config | null }} inputs */
+function MeasuredForm({ operation, config, state, close }) {
   const { units } = state;
   const axis = axesOf(operation.kind).held;
   const limits = limitsOf(operation);
   /** @param {number} n */
   const limit = (n) => (limits ? fieldText(limits[n], axis, units) : "");
-  const { values, change } = useFields({ at: "", u: "", low: limit(0), high: limit(1) });
+  const sure = config ? fieldText(micrometerMm(config, axis), axis, units) : "";
+  const { values, change } = useFields({ at: "", u: sure, low: limit(0), high: limit(1) });
   /** @param {string} label @param {string} text */
   const length = (label, text) => readLength(label, text, axis, units);
-  const send = async () =>
-    tell({
-      act: "measured",
-      operation: operation.name,
-      axis,
-      at_mm: length("Measured", values.at),
-      u_mm: values.u.trim() ? length("Sure within", values.u) : 0,
-      low_mm: values.low.trim() ? length("Smallest allowed", values.low) : null,
-      high_mm: values.high.trim() ? length("Largest allowed", values.high) : null,
-    });
+  const size = () => ({
+    operation: operation.name,
+    axis,
+    at_mm: length("Measured", values.at),
+    u_mm: values.u.trim() ? length("Sure within", values.u) : 0,
+    low_mm: values.low.trim() ? length("Smallest allowed", values.low) : null,
+    high_mm: values.high.trim() ? length("Largest allowed", values.high) : null,
+  });
+  const send = async () => tell({ act: "measured", ...size() });
   const line = { along: axis, units };
   return html`<${SendForm} button="Measured" send=${send} done=${close} cancel=${close}>
     <div class="fields">
       <${LengthField} ...${line} label=${axis === "X" ? "Measured size" : "Measured, along"} value=${values.at} onInput=${change("at")} first />
       <${LengthField} ...${line} label="Sure within \u00b1" value=${values.u} onInput=${change("u")} />
+      <${TriedSize} asked=${readable(size)} />
       <${LengthField} ...${line} label="Smallest allowed" value=${values.low} onInput=${change("low")} />
       <${LengthField} ...${line} label="Largest allowed" value=${values.high} onInput=${change("high")} />
     </div>

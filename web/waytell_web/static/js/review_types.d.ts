@@ -32,7 +32,7 @@ export interface Trace {
   creep_um: number[];
 }
 
-export type Verdict = "within" | "outside" | "open" | "reads_within" | "reads_outside" | "no_limits";
+export type Verdict = import("./types").Verdict;
 export interface Size {
   part: number;
   operation: string;

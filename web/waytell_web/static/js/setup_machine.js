@@ -79,6 +79,7 @@ export function MachineSection({ config, reload, state }) {
     name: config.machine.name,
     rpm: String(config.machine.spindle_max_rpm),
     reaction: String(config.machine.reaction_time_s),
+    micrometer: String(config.machine.micrometer_u_um),
     temperature: String(config.machine.temperature_c),
     warning: fieldText(config.hold.warning_mm, "slide", units),
     limit: fieldText(config.hold.limit_mm, "slide", units),
@@ -93,6 +94,7 @@ export function MachineSection({ config, reload, state }) {
       <${Field} kind="text" label="Name of this lathe" value=${values.name} onInput=${change("name")} />
       <${Field} label="Highest spindle speed" unit="turns a minute" value=${values.rpm} onInput=${change("rpm")} hint="of machine and chuck, the smaller" />
       <${Field} label="Time to stop winding once told" unit="s" value=${values.reaction} onInput=${change("reaction")} />
+      <${Field} label="Your micrometer is sure within" unit="\u00b1 \u00b5m" value=${values.micrometer} onInput=${change("micrometer")} hint="of a length or a diameter, 95 %; new ones up to 50 mm: 4" />
       <${Field} label="Temperature of scales and work" unit="\u00b0C" value=${values.temperature} onInput=${change("temperature")} />
       <${LengthField} label="Held slide: warn from" along="slide" units=${units} value=${values.warning} onInput=${change("warning")} />
       <${LengthField} label="Held slide: too far from" along="slide" units=${units} value=${values.limit} onInput=${change("limit")} />
@@ -109,6 +111,7 @@ function readMachine(values, units) {
       name: values.name,
       spindle_max_rpm: readNumber("Highest spindle speed", values.rpm),
       reaction_time_s: readNumber("Time to stop winding", values.reaction),
+      micrometer_u_um: readNumber("Your micrometer", values.micrometer),
       temperature_c: readNumber("Temperature", values.temperature),
     },
     hold: {

@@ -10,6 +10,8 @@ import { tell } from "./acts.js";
 import { Choice, LengthField, readLength, useFields } from "./fields.js";
 import { fieldText, isDiameter } from "./figures.js";
 import { SendForm } from "./form.js";
+import { limitsOf } from "./part_sheet.js";
+import { micrometerMm, readable, TriedSize, useConfig } from "./tried_size.js";
 
 /** @typedef {"touch" | "measured" | "shim"} How */
 /** @typedef {"here" | "last_pass"} Where */
@@ -41,10 +43,16 @@ export function TouchSheet({ state, close }) {
   const [where, setWhere] = useState(/** @type {Where} */ ("here"));
   const { values, change } = useFields({ at: "", shim: "" });
   const label = placeLabel(axis, state);
+  const config = useConfig();
   const chooseHow = (/** @type {How} */ next) => {
     setHow(next);
     setWhere(next === "measured" && state.last_pass ? "last_pass" : "here");
   };
+  const asked = () => ({
+    ...sizeOfLastPass(state, axis),
+    u_mm: config ? micrometerMm(config, axis) : 0,
+    at_mm: readLength(label, values.at, axis, units),
+  });
   const send = async () =>
     tell({
       act: "touch_off",
@@ -59,11 +67,20 @@ export function TouchSheet({ state, close }) {
     <${Choice} label="How" value=${how} onChange=${chooseHow}
       options=${[["touch", "tool touches"], ["measured", "cut, then measured"], ["shim", "shim between"]]} />
     <${LengthField} label=${label} value=${values.at} onInput=${change("at")} along=${axis} units=${units} first />
+    ${how === "measured" && where === "last_pass" && html`<${TriedSize} asked=${readable(asked)} advises=${false} />`}
     ${how === "touch" && html`<${Suggestions} state=${state} axis=${axis} choose=${change("at")} />`}
     ${how === "shim" && html`<${LengthField} label="Shim" value=${values.shim} onInput=${change("shim")} along="slide" units=${units} />`}
     ${how === "measured" && html`<${Choice} label="Where the tool stood" value=${where} onChange=${setWhere}
       options=${[["last_pass", "as in the last pass"], ["here", "where it is now"]]} />`}
   </${SendForm}>`;
+}
+
+/** Its limits are known while its operation is still the present one. @param {LiveState} state @param {Axis} axis */
+export function sizeOfLastPass(state, axis) {
+  const { operation, last_pass } = state;
+  const present = operation !== null && operation.name === last_pass?.operation && operation.held_axis === axis;
+  const [low_mm, high_mm] = (present && limitsOf(operation)) || [null, null];
+  return { operation: "", axis, low_mm, high_mm };
 }
 
 /** @param {{ state: LiveState, axis: Axis, choose: (text: string) => void }} inputs */

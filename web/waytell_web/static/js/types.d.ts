@@ -144,6 +144,33 @@ export interface Remaining {
 }
 
 export type HoldName = "free" | "watched" | "held" | "warning" | "limit";
+/** What measured sizes advise for the next pass. */
+export interface Learned {
+  words: string;
+  advised_mm: number | null;
+  u_mm: number | null;
+  sizes: number;
+}
+
+export type Verdict = "within" | "outside" | "open" | "reads_within" | "reads_outside" | "no_limits";
+/** A size while it is entered; without an operation that of the last pass. */
+export interface SizeAsked {
+  operation: string;
+  axis: Axis;
+  at_mm: number;
+  u_mm: number;
+  low_mm: number | null;
+  high_mm: number | null;
+}
+export interface SizeTried {
+  difference_mm: number | null;
+  u_mm: number | null;
+  difference_words: string;
+  verdict: Verdict;
+  verdict_words: string;
+  learned: Learned | null;
+}
+
 export interface Hold {
   state: HoldName;
   axis: Axis;
@@ -246,6 +273,7 @@ export interface LiveState {
   reached: boolean;
   overrun: Overrun;
   remaining: Remaining | null;
+  learned: Learned | null;
   hold: Hold | null;
   spindle: Spindle | null;
   cutting: boolean | null;
@@ -284,6 +312,7 @@ export interface Machine {
   deepest_pass_mm: number;
   reaction_time_s: number;
   jump_limit_mm_s: number;
+  micrometer_u_um: number;
   temperature_c: number;
 }
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from math import inf
-from typing import Literal
+
+from waytell.documents.sizes import Verdict
 
 # Decimal fractions are not exact in binary: a size on the very edge is judged as it is written.
 HAIR_MM = 1e-9
-Verdict = Literal["within", "outside", "open", "reads_within", "reads_outside", "no_limits"]
 
 
 def verdict(at_mm: float, u_mm: float, low_mm: float | None, high_mm: float | None) -> Verdict:
@@ -26,3 +26,20 @@ def verdict(at_mm: float, u_mm: float, low_mm: float | None, high_mm: float | No
     if inside_mm >= u_mm - HAIR_MM:
         return "within"
     return "outside" if inside_mm < -u_mm - HAIR_MM else "open"
+
+
+def verdict_words(found: Verdict, at_mm: float, high_mm: float | None) -> str:
+    """What it says of a size, to follow it after a comma; empty without limits.
+
+    >>> verdict_words("outside", 9.005, 9.0), verdict_words("open", 8.998, 9.0)
+    ('proved above its upper limit', 'too near a limit to tell')
+    """
+    side = "above its upper limit" if high_mm is not None and at_mm > high_mm else "below its lower limit"
+    return {
+        "within": "proved within its limits",
+        "outside": f"proved {side}",
+        "open": "too near a limit to tell",
+        "reads_within": "reads within its limits, not proved: how sure it is was not given",
+        "reads_outside": f"reads {side}, not proved: how sure it is was not given",
+        "no_limits": "",
+    }[found]
