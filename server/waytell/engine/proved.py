@@ -119,9 +119,10 @@ class Proved:
             self.used.pop(key, None)
             self._drop_map(slide)
             return config
-        self.used[key] = act.proof
         changed = with_scale(config, gives)
         self.fitted(config, changed)
+        # Last: what was used of the scale as it was before is not in use any more, this finding is.
+        self.used[key] = act.proof
         if gives.map is not None:
             self.maps[slide] = gives.map
         self._rely(slide, gives.trust)
