@@ -23,7 +23,7 @@ export function capturesTable({ captures, wants, check }, units, leaveOut) {
   const showsWay = check.kind === "positioning" || check.kind === "map" || check.kind === "distance";
   const shown = (/** @type {number} */ mm) => (wants === "dial" ? lengthText(mm, "X", units, units.length === "inch" ? 4 : 3) : fineText(mm, units));
   /** @param {Captured} one @param {number} number */
-  const row = (one, number) => html`<tr key=${one.number} data-captured=${number} data-left-out=${one.left_out}>
+  const row = (one, number) => html`<tr key=${one.number} data-captured=${number} data-left-out=${String(one.left_out)}>
     <th scope="row">${number}</th>
     ${wants !== "" && html`<td>${one.says_mm === null ? "" : fineText(one.says_mm, units)}</td>`}
     <td>${one.shown_mm === null ? "\u2013" : shown(one.shown_mm)}</td>

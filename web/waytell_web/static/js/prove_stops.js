@@ -11,7 +11,7 @@ import { SLIDES } from "./prove_words.js";
 /** @param {Inputs} inputs @param {boolean} onlyWaiting only those whose map cannot be used before the stop is told */
 export function stops({ seen, deeds }, onlyWaiting) {
   const mapped = seen.proving.scales.filter(({ mapped, placed }) => mapped && !(onlyWaiting && placed));
-  return mapped.map((scale) => html`<div class="stop" key=${`${scale.slide} stop`} data-stop=${scale.slide} data-placed=${scale.placed}>
+  return mapped.map((scale) => html`<div class="stop" key=${`${scale.slide} stop`} data-stop=${scale.slide} data-placed=${String(scale.placed)}>
     <p>${stopWords(scale)}</p>
     <button type="button" class=${scale.placed ? "" : "main"} onClick=${() => deeds.atStop(scale.slide)}>The ${SLIDES[scale.slide]} stands at its stop</button>
   </div>`);

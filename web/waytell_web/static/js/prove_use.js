@@ -58,7 +58,7 @@ export function UseIt({ one, deeds }) {
 /** @param {Shift[]} shifts */
 function shiftsList(shifts) {
   if (shifts.length === 0) return html`<p>None is touched off now, so none moves.</p>`;
-  return html`<ul class="shifts">${shifts.map(({ axis, then_mm, words }) => html`<li key=${axis} data-shift=${axis} data-void=${then_mm === null}>${words}</li>`)}</ul>`;
+  return html`<ul class="shifts">${shifts.map(({ axis, then_mm, words }) => html`<li key=${axis} data-shift=${axis} data-void=${String(then_mm === null)}>${words}</li>`)}</ul>`;
 }
 
 /** @param {DatedProof} one @param {Deeds} deeds */
