@@ -168,3 +168,14 @@ def test_a_map_is_straight_between_its_points_and_flat_beyond() -> None:
     one = ScaleMap(at_mm=(0.0, 10.0, 20.0), add_mm=(0.001, -0.001, 0.003))
     found = [correction_mm(one, at) for at in (-5.0, 0.0, 5.0, 10.0, 15.0, 20.0, 99.0)]
     assert found == pytest.approx([0.001, 0.001, 0.0, -0.001, 0.001, 0.003, 0.003])
+
+
+def test_winding_there_and_back_is_no_noise() -> None:
+    lathe = Bench(rate_hz=50)
+    lathe.touch_both()
+    before = lathe.state().axes[1].position.u_mm  # type: ignore[union-attr]
+    for _ in range(30):
+        lathe.to(z=12.0, speed=4.0)
+        lathe.to(z=10.0, speed=4.0)
+        lathe.rest(0.28)
+    assert lathe.state().axes[1].position.u_mm == pytest.approx(before, abs=0.002)  # type: ignore[union-attr]

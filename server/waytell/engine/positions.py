@@ -21,6 +21,8 @@ from waytell_bridge.reading import Reading
 TRAIL = 128
 NOISE_BLOCK = 64
 NOISE_SHARE = 0.25
+MOST_SHAKEN_MM = 0.1
+MOST_SHAKEN_COUNTS = 20
 LEAST_BAND_MM = 0.01
 BAND_COUNTS = 3
 LEAST_STEP_S = 0.002
@@ -206,7 +208,9 @@ class Positions:
         for place, axis in enumerate(AXES, start=1):
             values = [sample[place] for sample in recent]
             first, second = sum(values[:half]) / half, sum(values[half:]) / (len(values) - half)
-            if abs(first - second) < 1.5 * self.count_mm[axis]:
+            # Wound there and back within a block the halves agree as well: no noise is that large.
+            shaken = max(values) - min(values) <= max(MOST_SHAKEN_MM, MOST_SHAKEN_COUNTS * self.count_mm[axis])
+            if shaken and abs(first - second) < 1.5 * self.count_mm[axis]:
                 mean = (first + second) / 2
                 variance = sum((value - mean) ** 2 for value in values) / len(values)
                 self.noise_mm[axis] += NOISE_SHARE * (variance**0.5 - self.noise_mm[axis])

@@ -172,7 +172,8 @@ def positioning(bench: Bench) -> Proof:
     do = "" if verdict == "good" else "Come to a size always from the same side; look for play in the reading head."
     trust = (
         Trust(name="repeatability", standard_um=max(found.sd, count_um / sqrt(12)), degrees=found.degrees),
-        Trust(name="reversal", standard_um=found.reversal / 2 / sqrt(3)),
+        # The datum may have been set from one side and the place come to from the other.
+        Trust(name="reversal", standard_um=found.reversal / sqrt(3)),
     )
     return Proof(
         check=check, verdict=verdict, words=words, do=do, quantities=_quantities(found, two_u),
