@@ -21,6 +21,7 @@ spindle_max_rpm = 2000.0
 motor_power_w = 350.0
 deepest_pass_mm = 0.5        # the deepest cut that you want to take
 reaction_time_s = 0.3        # how long you take to stop winding
+micrometer_u_um = 4.0        # your micrometer is sure to so many micrometres, 95 %
 temperature_c = 20.0         # of scales and work; sizes are stated at 20 degrees
 
 [board]

@@ -164,11 +164,12 @@ def test_with_fewer_than_two_sizes_it_says_so_and_advises_measuring() -> None:
     assert "measure after another pass" in turner.learned.words
 
 
-def test_without_limits_nobody_is_told_to_measure() -> None:
+def test_without_tight_limits_nobody_is_told_to_measure() -> None:
     turner = Turner()
-    turner.lathe.act("choose_operation", operation=TO_SIZE | {"tolerance_mm": 0.0})
-    turner.turn(11.5)
-    assert turner.lathe.state().learned is None
+    for tolerance in (0.0, 0.1):
+        turner.lathe.act("choose_operation", operation=TO_SIZE | {"tolerance_mm": tolerance})
+        turner.turn(11.5 - tolerance)
+        assert turner.lathe.state().learned is None
 
 
 def test_sizes_of_one_depth_advise_only_for_that_depth() -> None:
@@ -178,7 +179,10 @@ def test_sizes_of_one_depth_advise_only_for_that_depth() -> None:
     told = turner.learned
     assert told.advised_mm is None
     assert "What it leaves at 0.2" in told.words
-    assert told.words.endswith("is not known: measure after that.")
+    assert told.words.endswith("is not known: stay a little short of the size and measure.")
+    turner.lathe.act("set_target", target_mm=8.0)
+    turner.lathe.act("set_depth", depth_mm=0.8)
+    assert turner.learned.words.endswith("is not known: measure after that.")
     turner.lathe.act("set_target", target_mm=10.83)
     assert turner.turn(turner.slide_at(advised(turner.learned))) == pytest.approx(10.83, abs=COUNT_MM)
 
@@ -212,6 +216,9 @@ def test_a_spring_pass_is_not_used_and_says_why() -> None:
     turner.measure()
     assert turner.learned.sizes == 2
     assert "The last size is not used: its pass took next to nothing off." in turner.learned.words
+    turner.new_bar()
+    assert turner.learned.sizes == 2
+    assert "not used" not in turner.learned.words, "of the bar before it is no news"
 
 
 def test_a_pass_in_doubt_is_not_used() -> None:
@@ -318,6 +325,23 @@ def test_what_was_learned_before_the_counts_were_lost_is_forgotten() -> None:
     assert turner.lathe.engine.known.sizes.seen == []
     turner.lathe.act("measured", operation=TO_SIZE["name"], axis="X", at_mm=turner.metal_mm)
     assert turner.lathe.engine.known.sizes.seen == [], "where its pass stood is not known any more"
+
+
+def test_a_tool_that_was_taken_out_and_ground_begins_anew() -> None:
+    turner = Turner()
+    turner.turn_and_measure(11.5, 11.2)
+    turner.lathe.touch("X", turner.lathe.position("X") + 0.3)
+    assert turner.lathe.engine.known.sizes.seen == []
+
+
+def test_a_bar_that_was_thicker_than_written_is_measured_and_learned_from_at_once() -> None:
+    """The first touch was 0.3 mm wrong: touched off by the size, it counts; then a second one, and there is advice."""
+    turner = Turner(touched_off_by=-0.3)
+    turner.turn_and_measure(11.5, how="both")
+    assert turner.learned.sizes == 1
+    turner.turn_and_measure(11.2)
+    assert turner.learned.sizes == 2
+    assert "not used" not in turner.learned.words
 
 
 def test_undo_forgets_the_size_and_the_journal_alone_gives_the_same() -> None:

@@ -35,6 +35,9 @@ ENOUGH = 2
 NEAR_ENOUGH = 0.25
 """Metal that leaves the size in the middle half of its limits is not worth a pass."""
 ABSURD_WORDS = "a wrong entry, or the touching off was; look, then touch off by the size"
+NOTHING_LEFT = "Nothing is left to take off, by the sizes that were measured."
+TIGHT_MM = 0.05
+"""Limits no wider than this are worth a size before the last pass. Common practice, no source."""
 SAID_ALIKE_MM = 0.0005
 
 
@@ -44,6 +47,8 @@ class Coming(NamedTuple):
     operation: Operation
     surface_mm: float
     target_mm: float
+    last: bool
+    """No pass is planned after it."""
     band_mm: float
     """How near counts as reached."""
 
@@ -77,12 +82,14 @@ def learned(known: Known, seen: Sequence[SizeSeen], coming: Coming | None, grain
     mine = [(one, _difference_mm(one, known)) for one in seen if _concerns(one, known, operation.kind, tool.name)]
     usable = [pair for pair in mine if not _unused(*pair, known.units)][-LAST:]
     line = fitted([_observation(one, difference or 0.0, known, grain) for one, difference in usable])
-    unused = _unused(*mine[-1], known.units) if mine else ""
+    # What was measured on the bar before this one is no news.
+    news = mine and mine[-1][0].set_up == known.set_up
+    unused = _unused(*mine[-1], known.units) if news else ""
     if line is None or line.sizes < ENOUGH:
         words = f"{_too_few(known, len(usable), any_seen=bool(mine))} {unused}".strip()
         return _only_words(words, len(usable)) if words else None
     told = _told(line, known, operation, coming, math.hypot(REPEATS_MM, grain.u_mm), seen)
-    return told.model_copy(update={"words": f"{told.words} {unused}".strip()})
+    return told if told.words == NOTHING_LEFT else told.model_copy(update={"words": f"{told.words} {unused}".strip()})
 
 
 def _concerns(one: SizeSeen, known: Known, kind: PassKind, tool: str) -> bool:
@@ -110,7 +117,7 @@ def _too_few(known: Known, usable: int, *, any_seen: bool) -> str:
     if usable == 1:
         return "One size is known of this tool here: measure after another pass, and the next can be advised."
     operation = known.operation
-    asks = operation is not None and operation.tolerance_mm > 0 and known.passes_in_operation > 0
+    asks = operation is not None and 0 < operation.tolerance_mm <= TIGHT_MM and known.passes_in_operation > 0
     return "No size is known yet of this tool here: measure before the last pass." if asks or any_seen else ""
 
 
@@ -136,9 +143,10 @@ def _told(
         return _only_words(_sentence(_leaves(line, line.depth_mm, operation, units)), sizes)
     depth = OUTWARDS[operation.kind] * (_metal_mm(line, known, coming, seen) - coming.target_mm)
     if depth <= max(coming.band_mm, operation.tolerance_mm * NEAR_ENOUGH):
-        return _only_words("Nothing is left to take off, by the sizes that were measured.", sizes)
+        return _only_words(NOTHING_LEFT, sizes)
     if line.one_depth and abs(depth - line.depth_mm) > ONE_DEPTH_MM:
-        other = f"What it leaves at {_depth(operation, depth, units)} is not known: measure after that."
+        then = "stay a little short of the size and measure" if coming.last else "measure after that"
+        other = f"What it leaves at {_depth(operation, depth, units)} is not known: {then}."
         return _only_words(f"{_sentence(_leaves(line, line.depth_mm, operation, units))} {other}", sizes)
     u_mm, at_mm = line.u_mm(depth, setting_mm), coming.target_mm - line.difference_at(depth)
     sure = sure_words(axis, u_mm, units)

@@ -241,13 +241,15 @@ class Known:
         key = (tool, act.axis)
         datum = self.datums.get(act.axis) if body["datum_sound"] else None
         before = self.reference_mm(act.axis, counts, wound)
-        if not body["datum_sound"]:
+        offset = self.offsets.get(key)
+        if datum is None or before is None:
             self.sizes.forget(act.axis)
-        elif act.axis == "Z" and datum is not None and datum.tool == tool:
-            self.sizes.zero_moved()
+        else:
+            # A tool that has never touched says nothing of where it was before.
+            off_mm = 0.0 if offset is None else at_mm - before - offset
+            self.sizes.touched_off(act.axis, off_mm, own=datum.tool == tool)
         if act.how == "measured" and act.where == "last_pass" and self.last_pass is not None:
             self.sizes.measured(self.last_pass, act.axis, act.at_mm, 0.0, self.config.hold.limit_mm)
-        offset = self.offsets.get(key)
         if datum is not None and before is not None and datum.tool != tool:
             # The axis is known by another tool: what this touch teaches is how the two tools differ.
             self.offsets[key] = at_mm - before

@@ -277,7 +277,7 @@ def learned_now(engine: Engine, seen: Sequence[SizeSeen]) -> Learned | None:
     plan, surface = _plan(engine, operation), _surface(engine, operation)
     if plan is not None and surface is not None:
         band = reached_band_mm(engine.place.count_mm[axis], 2 * engine.place.noise_mm[axis], operation.tolerance_mm)
-        coming = Coming(operation, surface, plan.pass_target_mm, band)
+        coming = Coming(operation, surface, plan.pass_target_mm, plan.passes_left <= 1, band)
     return learned(engine.known, seen, coming, grain(engine, axis))
 
 

@@ -2,8 +2,8 @@
 
 Where that was in coordinates is worked out when it is asked for, as the datum is then. So a datum set anew moves every
 difference with it, and a correction that was made once is not advised a second time. Where the datum was lost in
-between, the old counts lie in no datum any more: those sizes are forgotten. Along Z a touch may also move the zero
-that sizes are told from, so what was measured before it is forgotten, too.
+between, or the tool was taken out, the old counts lie in no datum any more: those sizes are forgotten. Along Z a touch
+may also move the zero that sizes are told from, so what was measured before it is forgotten, too.
 """
 
 from __future__ import annotations
@@ -26,6 +26,9 @@ SAME_SURFACE_MM = 0.02
 LEAST_DEPTH_MM = 0.01
 """A pass that took off less only rubbed."""
 KEPT = 30
+MOVED_MM = 0.1
+"""Touched off further from the readout than this, the tool was taken out or ground in between, or the datum was wrong
+before: where it stood in earlier passes cannot be told from that. Common practice, no source."""
 Chucking = tuple[Stock | None, Outline | None, int]
 Way = tuple[float, float]
 """From where to where along the feed."""
@@ -110,8 +113,15 @@ class MeasuredSizes:
         self.seen = [one for one in self.seen if one.axis not in axes]
         self.cuts = {name: one for name, one in self.cuts.items() if held_axis(one[0].passed) not in axes}
 
-    def zero_moved(self) -> None:
-        """Z was touched off anew: sizes along Z may have been told from another zero, which is nobody's mistake."""
+    def touched_off(self, axis: Axis, off_mm: float, *, own: bool) -> None:
+        """An axis was touched off anew, `off_mm` from its readout; `own` by the tool that its datum was set by."""
+        if axis == "Z" and own:
+            self._zero_moved()
+        elif abs(off_mm) > MOVED_MM:
+            self.forget(axis)
+
+    def _zero_moved(self) -> None:
+        """Sizes along Z may have been told from another zero, which is nobody's mistake."""
         self.seen = [one for one in self.seen if one.axis != "Z"]
         self.cuts = {
             name: (cut, None if held_axis(cut.passed) == "Z" else before) for name, (cut, before) in self.cuts.items()
@@ -125,6 +135,7 @@ class MeasuredSizes:
         self.cuts[one.operation] = (cut, before)
 
     def measured(self, cut: CutBy, axis: Axis, at_mm: float, u_mm: float, crept_limit_mm: float) -> None:
+        self.cuts.setdefault(cut.passed.operation, (cut, None))
         self.seen = self.with_size(cut, axis, at_mm, u_mm, crept_limit_mm)
 
     def with_size(self, cut: CutBy, axis: Axis, at_mm: float, u_mm: float, crept_limit_mm: float) -> list[SizeSeen]:
