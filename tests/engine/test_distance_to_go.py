@@ -237,15 +237,15 @@ def test_while_facing_the_cutting_speed_falls_with_the_diameter() -> None:
 def test_uncertainty_is_the_root_of_squares_of_rectangles() -> None:
     # JCGM 100 (GUM) 4.3.7: a rectangle of half-width a has the standard deviation a / sqrt 3; k from the normal
     # distribution (G.6.4). Worked out by hand:
-    # counts of 5 um, twice; a scale off by 10 um; touched to 20 um; 1 um of noise.
+    # counts of 5 um, twice; a scale off by 10 um; touched to 20 um; 1 um of noise, twice.
     lathe = Lathe()
     lathe.touch_both()
     found = combined(contributions(lathe.engine.known, "X", 0.001, 0.0))
-    assert found.standard_mm == pytest.approx(0.0131085, abs=1e-7)
-    assert found.expanded_mm == pytest.approx(1.959964 * 0.0131085, abs=1e-7)
+    assert found.standard_mm == pytest.approx(0.0131466, abs=1e-7)
+    assert found.expanded_mm == pytest.approx(1.959964 * 0.0131466, abs=1e-7)
     # 100 mm away a scale of 10 um/(m K), known to 2 K, adds 2 um as a half-width.
     far = combined(contributions(lathe.engine.known, "X", 0.001, 100.0))
-    assert far.standard_mm == pytest.approx(math.hypot(0.0131085, 0.002 / math.sqrt(3)), abs=1e-7)
+    assert far.standard_mm == pytest.approx(math.hypot(0.0131466, 0.002 / math.sqrt(3)), abs=1e-7)
 
 
 @pytest.mark.parametrize(

@@ -1,7 +1,7 @@
 """A lathe whose scales are wrong in a known way, and whose checks are kept as in a session.
 
-`error[slide]` gives what a scale adds to the true travel at a true place, in mm; `play_mm` is lost motion: the slide
-stands so much short of where its screw was wound to, on turning round.
+`error[slide]` gives what a scale adds to the true travel at a true place, in mm; `play_mm[slide]` is what is lost on
+turning round: the reading head hangs back by half of it to either side.
 """
 
 from __future__ import annotations
@@ -30,6 +30,9 @@ class Bench(Lathe):
         self.error: dict[str, Error] = {"cross": true, "carriage": true}
         self.count_um = count_um or {}
         """What one count truly is, where that is not as the scales are set up."""
+        self.play_mm: dict[str, float] = {}
+        self._came: dict[str, tuple[float, int]] = {}
+        """Where a slide was last, and which way it went."""
         self.noise: Callable[[], int] = int
         self.keeper: ProvingKeeper | None = None
         self._config = config or configured()
@@ -58,9 +61,17 @@ class Bench(Lathe):
         counts = [0] * (1 + max(one.channel for one in self._config.scales))
         for scale in self._config.scales:
             shown_mm = places[scale.slide] + self.error.get(scale.slide, true)(places[scale.slide])
+            shown_mm -= self._way(scale.slide, places[scale.slide]) * self.play_mm.get(scale.slide, 0.0) / 2
             step_um = self.count_um.get(scale.slide, scale.resolution_um)
             counts[scale.channel] = round(shown_mm * 1e3 / step_um) * scale.direction + self.noise()
         return tuple(counts)
+
+    def _way(self, slide: str, at_mm: float) -> int:
+        last_mm, way = self._came.get(slide, (at_mm, 1))
+        if abs(at_mm - last_mm) > 1e-6:
+            way = 1 if at_mm > last_mm else -1
+        self._came[slide] = (at_mm, way)
+        return way
 
     # -- checks
 

@@ -2,7 +2,7 @@
 
 GUM (JCGM 100): half-widths of rectangular distributions divided by sqrt 3, standard deviations as they are. Until the
 scales have been proved, what they may be off stands in their configuration; each check that was made takes the place of
-such an assumption. Resolution enters twice: when the datum was set, and now.
+such an assumption. Resolution and noise enter twice: when the datum was set, by a single reading, and now.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ def contributions(known: Known, axis: Axis, noise_mm: float, travel_mm: float) -
         trust = known.proved.trust.get(scale.slide, {})
         found += _of_scale(known, scale, term, trust, travel_mm, mapped=term.channel in usable)
         noises += [_mm(trust[name]) * _lean(scale, term) for name in ("noise", "noise_running") if name in trust]
-    return [*found, Contribution("noise", max(noises), math.inf)]
+    return [*found, Contribution("noise", math.sqrt(2) * max(noises), math.inf)]
 
 
 def _of_scale(

@@ -115,7 +115,10 @@ def error_map(bench: Bench) -> Proof:
     zero = next(one for one in bench.under_way.points if one.number == bench.points[0].number)
     shift = shown(bench.points[0])
     trust = (
-        Trust(name="map", standard_um=hypot(found.sd_mm, found.between_mm / sqrt(3)) * 1e3, degrees=found.degrees),
+        # Datum and figure both lie anywhere between places of the map. Two rectangles would make sqrt(2 / 3) of the
+        # half-width; waves with three or four places each, simulated, make all of it, for places rarely meet crests.
+        # The standard deviation of one capture stands for what the means of several leave at both ends.
+        Trust(name="map", standard_um=hypot(found.sd_mm, found.between_mm) * 1e3, degrees=found.degrees),
         Trust(name="reference", standard_um=min(1000.0, u_place)),
         Trust(name="straightness", standard_um=min(1000.0, max(map(abs, deviations)) / sqrt(3) + found.sd_mm * 1e3)),
     )
@@ -123,7 +126,7 @@ def error_map(bench: Bench) -> Proof:
         check=check, verdict=verdict,
         words=f"Over {length(way, bench.units)} the scale's errors differ by {span:.1f} µm.",
         do="Use this finding: the map then corrects them, from a stop or a reference mark on.",
-        quantities=quantities, plots=(_map_plot(found),), notes=_named(bench, found),
+        quantities=quantities, plots=(_map_plot(found),), notes=(*_named(bench, found), *_bent(bench, found)),
         gives=Gives(
             slide=scale.slide, channel=None, zero_counts=zero.stood.counts[scale.channel],
             zero_missed=zero.stood.missed.get(scale.channel, 0), zero_channel=scale.channel,
@@ -159,6 +162,14 @@ def _named(bench: Bench, found: MapFound) -> tuple[str, ...]:
     )
 
 
+def _bent(bench: Bench, found: MapFound) -> tuple[str, ...]:
+    """What comes and goes between two places is in no map; where much bends, that is likely."""
+    if found.between_mm <= bench.count_mm / 2:
+        return ()
+    bent = f"The error bends by about {found.between_mm * 1e3:.0f} µm between places:"
+    return (f"{bent} places half as far apart make the map better.",)
+
+
 def positioning(bench: Bench) -> Proof:
     check, scale = bench.check, bench.scale
     assert scale is not None
@@ -172,8 +183,9 @@ def positioning(bench: Bench) -> Proof:
     do = "" if verdict == "good" else "Come to a size always from the same side; look for play in the reading head."
     trust = (
         Trust(name="repeatability", standard_um=max(found.sd, count_um / sqrt(12)), degrees=found.degrees),
-        # The datum may have been set from one side and the place come to from the other.
-        Trust(name="reversal", standard_um=found.reversal / sqrt(3)),
+        # The datum may have been set from one side and the place come to from the other: nothing or all of it, as
+        # likely the one as the other. There is nothing between, so a rectangle would make U too small.
+        Trust(name="reversal", standard_um=found.reversal / sqrt(2)),
     )
     return Proof(
         check=check, verdict=verdict, words=words, do=do, quantities=_quantities(found, two_u),
