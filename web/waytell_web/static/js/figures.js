@@ -85,6 +85,21 @@ export function unitWord(units) {
   return units.length;
 }
 
+/** Micrometres, or thousandths of an inch, as a number. @param {Units} units @param {number} mm */
+export function smallShown(units, mm) {
+  return units.length === "inch" ? (mm * 1000) / MM_PER_INCH : mm * 1000;
+}
+
+/** @param {Units} units */
+export function smallUnit(units) {
+  return units.length === "inch" ? "0.001 inch" : "\u00b5m";
+}
+
+/** @param {Units} units @param {number} mm */
+export function smallText(units, mm) {
+  return `${numberText(smallShown(units, mm), units.length === "inch" ? 2 : 1)} ${smallUnit(units)}`;
+}
+
 /** What the number measures, for X: the drawing sign of a diameter or a radius. @param {Along} along @param {Units} units */
 export function axisSign(along, units) {
   if (along !== "X") return "";

@@ -10,8 +10,8 @@
 
 import { html } from "../vendor/htm-preact-3.1.1.module.js";
 import { acrossAt, axis, Chart, frame, styled, upAt } from "./chart.js";
-import { axisSign, toShown, unitWord } from "./figures.js";
-import { placeText, smallShown, smallUnit } from "./plan_words.js";
+import { axisSign, smallShown, smallUnit, toShown, unitWord } from "./figures.js";
+import { placeText } from "./plan_words.js";
 
 /** @type {[Shows, string][]} */
 export const SHOWN = [["deflection", "bending"], ["power", "power"], ["force", "force"], ["time", "time"]];

@@ -11,9 +11,9 @@
 
 import { html } from "../vendor/htm-preact-3.1.1.module.js";
 import { Choice } from "./fields.js";
-import { numberText, timeWords, unitWord } from "./figures.js";
+import { numberText, smallText, timeWords, unitWord } from "./figures.js";
 import { SHOWN, whatIfChart } from "./plan_chart.js";
-import { cuttingSpeedText, DEPTH_LIMITS, drawnText, placeText, smallText } from "./plan_words.js";
+import { cuttingSpeedText, DEPTH_LIMITS, drawnText, placeText } from "./plan_words.js";
 
 const UM_PER_MM = 1000;
 const MM3_PER_CM3 = 1000;

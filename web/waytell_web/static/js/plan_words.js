@@ -23,21 +23,6 @@ export function drawnText(units, mm, more = 0) {
   return lengthText(mm, "slide", units, more + (units.length === "inch" ? 3 : 2));
 }
 
-/** Micrometres, or thousandths of an inch, as a number. @param {Units} units @param {number} mm */
-export function smallShown(units, mm) {
-  return units.length === "inch" ? (mm * 1000) / MM_PER_INCH : mm * 1000;
-}
-
-/** @param {Units} units */
-export function smallUnit(units) {
-  return units.length === "inch" ? "0.001 inch" : "\u00b5m";
-}
-
-/** @param {Units} units @param {number} mm */
-export function smallText(units, mm) {
-  return `${numberText(smallShown(units, mm), units.length === "inch" ? 2 : 1)} ${smallUnit(units)}`;
-}
-
 /** @param {Units} units @param {number} mm_rev */
 export function feedText(units, mm_rev) {
   return `${lengthText(mm_rev, "slide", units, units.length === "inch" ? 4 : 2)} ${unitWord(units)}`;

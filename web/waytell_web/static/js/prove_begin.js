@@ -13,9 +13,8 @@
 import { html, useEffect, useState } from "../vendor/htm-preact-3.1.1.module.js";
 import { get } from "./acts.js";
 import { Choice, Field, LengthField, readLength, readNumber, useFields } from "./fields.js";
-import { fieldText } from "./figures.js";
+import { fieldText, smallShown, smallUnit } from "./figures.js";
 import { SendForm } from "./form.js";
-import { smallShown, smallUnit } from "./plan_words.js";
 import { CHECKS } from "./prove_checks.js";
 import { REFERENCES } from "./prove_words.js";
 

@@ -6,9 +6,8 @@
  * @typedef {import("./types").Units} Units
  */
 
-import { html } from "../vendor/htm-preact-3.1.1.module.js";
+import { html, useEffect, useState } from "../vendor/htm-preact-3.1.1.module.js";
 import { verdictMark } from "./prove_marks.js";
-import { plotFigure } from "./prove_plot.js";
 import { quantityTexts } from "./prove_words.js";
 
 /** @param {Proof} proof @param {Units} units @param {string} look @param {unknown} [beside] stands between the words and the figures */
@@ -25,8 +24,39 @@ export function verdictWords({ verdict, words, do: what }) {
 /** @param {Proof} proof @param {Units} units @param {string} look */
 export function figuresOf({ quantities, plots, notes }, units, look) {
   return html`${quantities.length > 0 && quantitiesTable(quantities, units)}
-    ${plots.map((plot, n) => plotFigure(plot, n, look))}
+    ${plots.length > 0 && html`<${Plots} plots=${plots} look=${look} />`}
     ${notes.length > 0 && html`<ul class="notes">${notes.map((note) => html`<li key=${note}>${note}</li>`)}</ul>`}`;
+}
+
+// What draws plots is half of the page: it is fetched with the first one.
+const DRAWS = "/static/vendor/uplot-1.6.32.iife.min.js";
+/** @typedef {typeof import("./prove_plot.js")} Drawing */
+/** @type {Promise<Drawing> | null} */
+let drawing = null;
+
+/** @returns {Promise<Drawing>} */
+async function fetchDrawing() {
+  await new Promise((done, failed) => {
+    const script = Object.assign(document.createElement("script"), { src: DRAWS, onload: done, onerror: failed });
+    document.head.append(script);
+  });
+  return await import("./prove_plot.js");
+}
+
+/** @param {{ plots: import("./prove_types").Plot[], look: string }} inputs */
+function Plots({ plots, look }) {
+  const [ready, setReady] = useState(/** @type {Drawing | null} */ (null));
+  const [failed, setFailed] = useState(false);
+  useEffect(() => {
+    drawing ??= fetchDrawing();
+    drawing.then(setReady).catch(() => {
+      // Asked for again with the next finding that is looked at.
+      drawing = null;
+      setFailed(true);
+    });
+  }, []);
+  if (ready) return html`${plots.map((plot, n) => ready.plotFigure(plot, n, look))}`;
+  return html`<p class="soft">${failed ? "The plot could not be fetched from the server." : "Fetching the plot."}</p>`;
 }
 
 /** @param {Quantity[]} quantities @param {Units} units */

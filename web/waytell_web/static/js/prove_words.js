@@ -12,8 +12,7 @@
  * @typedef {import("./types").Units} Units
  */
 
-import { axisSign, decimalsOf, lengthText, numberText, uText, unitPhrase, unitWord } from "./figures.js";
-import { smallText } from "./plan_words.js";
+import { axisSign, decimalsOf, lengthText, numberText, smallText, uText, unitPhrase, unitWord } from "./figures.js";
 
 const MM_PER_INCH = 25.4;
 const DAY_MS = 86_400_000;
