@@ -8,7 +8,7 @@ import { said } from "../../web/waytell_web/static/js/prove_capture_form.js";
 import { addressOf, answerWords, CHECKS, findingsOf, firstVariant, KINDS, placeAt, rowOf, titleOf, variantsOf } from "../../web/waytell_web/static/js/prove_checks.js";
 import { keyDeed } from "../../web/waytell_web/static/js/prove_keys.js";
 import { liveDoubt, liveWords } from "../../web/waytell_web/static/js/prove_live.js";
-import { aligned, plotWords } from "../../web/waytell_web/static/js/prove_plot.js";
+import { aligned, heights, plotWords } from "../../web/waytell_web/static/js/prove_plot.js";
 import { changesFigures, givesWords } from "../../web/waytell_web/static/js/prove_use.js";
 import { askedWords, budgetTexts, degreesText, deviations, deviationWords, quantityTexts, shareText, whenWords } from "../../web/waytell_web/static/js/prove_words.js";
 import { MM, sampleState } from "./sample_state.mjs";
@@ -192,4 +192,13 @@ test("what is no longer live is told so in the place of the next move", () => {
   assert.equal(liveDoubt({ ...state, version: 9 }, "live", 0)?.words, "This page is older than the server.");
   const untouched = sampleState({ doubts: [{ code: "not_referenced", words: "", do: "" }] });
   assert.equal(liveDoubt(untouched, "live", 0), null, "readings are live though nothing is touched off");
+});
+
+test("zero is in sight where deviations are plotted, and not where sizes are", () => {
+  const [low, high] = heights(-3, 8);
+  assert.ok(low < -3 && high > 8);
+  assert.ok(heights(4, 9)[0] < 0, "zero is no further off than a few spans");
+  const [from, to] = heights(20, 20.03);
+  assert.ok(from > 19.9 && from < 20 && to > 20.03 && to < 20.1);
+  assert.ok(heights(5, 5)[0] < 0 && heights(0, 0)[1] > 0, "one value alone has a span all the same");
 });

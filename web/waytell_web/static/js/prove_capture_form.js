@@ -30,6 +30,11 @@ export function CaptureForm({ now, units, capture }) {
   const text = own ?? (suggests_mm === null ? "" : fieldText(suggests_mm, "slide", units));
   // What was typed belonged to the capture before.
   useEffect(() => setOwn(null), [captures.length, units.length]);
+  // What is suggested stands selected, so that typing replaces it.
+  const suggested = own === null;
+  useEffect(() => {
+    if (suggested && document.activeElement === input.current) input.current?.select();
+  }, [suggested, text, captures.length]);
   const submit = async (/** @type {Event} */ event) => {
     event.preventDefault();
     if (sending) return;
@@ -37,7 +42,7 @@ export function CaptureForm({ now, units, capture }) {
     const answer = await attempt(() => capture(said(wants, text, units)));
     setSending(false);
     setRefusal(answer);
-    if (document.activeElement === input.current) input.current?.select();
+    if (answer && document.activeElement === input.current) input.current?.select();
   };
   return html`<form class="capture" data-capture onSubmit=${submit} novalidate>
     ${wants !== "" && html`<label class="says"><span>${SAYS[wants]}</span>

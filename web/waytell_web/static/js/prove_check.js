@@ -25,7 +25,7 @@ export function checkUnderWay({ seen, deeds, now }) {
       <h2 tabindex="-1">${titleOf(check)} <small>${[askedWords(check, state.units), `begun ${whenWords(now.began, new Date())}`].filter(Boolean).join(", ")}</small></h2>
       <${AskedOnce} words="Give up" asks="What was captured is not used then." yes="Give it up" no="Go on" deed="give-up" onYes=${deeds.giveUp} />
     </div>
-    <div class="next" data-live data-doubtful="true" aria-live="polite"><p class="move" data-live-move></p><p class="why" data-live-why></p></div>
+    <div class="next" data-live data-doubtful="true"><p class="move" data-live-move></p><p class="why" data-live-why></p></div>
     <div class="live" data-live data-doubtful="true">
       <p class="lines" data-live-lines></p>
       ${takes && html`<p class="stands" data-live-stands data-stands="unknown"></p>`}

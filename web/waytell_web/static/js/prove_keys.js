@@ -32,7 +32,13 @@ function pressed(press) {
   const form = document.querySelector("[data-capture]");
   press.preventDefault();
   if (deed === "capture" && form instanceof HTMLFormElement) form.requestSubmit();
-  else document.querySelector("[data-under-way] [data-deed=finish]")?.dispatchEvent(new MouseEvent("click"));
+  else clickFinish();
+}
+
+/** Where it cannot be finished yet, nothing happens: the reason stands beside the button. */
+function clickFinish() {
+  const button = document.querySelector("[data-under-way] [data-deed=finish]");
+  if (button instanceof HTMLElement) button.click();
 }
 
 export function listenToProveKeys() {

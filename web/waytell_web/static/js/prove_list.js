@@ -55,7 +55,7 @@ function checkRow({ seen, deeds }, kind, number) {
   return html`<button type="button" class="check-row" data-check=${kind} data-verdict=${verdict ?? "none"} aria-current=${place === kind} onClick=${() => deeds.go(kind, firstVariant(kind, proving))}>
     <i class="order">${number}</i>
     <span class="name">${CHECKS[kind].words}</span>
-    <small class="when">${now ? "" : wall && whenWords(wall, new Date())}</small>
+    <small class="when">${now ? "" : wall && whenWords(wall, new Date()).replace("today ", "")}</small>
     ${now ? html`<span class="verdict now">\u25b6 under way</span>` : html`<span class="verdict">${verdictMark(verdict)}${more}</span>`}
   </button>`;
 }

@@ -12,6 +12,8 @@ import { noWord, otherVersion } from "./doubt.js";
 
 const VERSION = 1;
 const TOLD_AFTER_MS = 1000;
+// From so many letters on a move is set smaller.
+const LONG_MOVES = [60, 90];
 /** Doubts of the readings themselves; others are of what positions rest on, and a check finds those out. */
 const NOT_LIVE = ["no_board", "stale", "link_lost", "unreadable", "ended"];
 
@@ -41,6 +43,7 @@ function each(selector, write) {
 }
 
 let announced = "";
+let announcedMove = "";
 
 /** @param {LiveState} state @param {LinkName} link @param {number} silence_ms */
 export function drawLive(state, link, silence_ms) {
@@ -49,6 +52,7 @@ export function drawLive(state, link, silence_ms) {
   const doubtful = String(doubt !== null);
   each("[data-live], [data-scales]", (element) => setAttribute(element, "data-doubtful", doubtful));
   each("[data-live-move]", (element) => setText(element, now.move));
+  each(".next", (element) => setAttribute(element, "data-long", LONG_MOVES.filter((long) => now.move.length > long).length));
   each("[data-live-why]", (element) => setText(element, now.why));
   each("[data-live-lines]", (element) => setText(element, now.lines));
   each("[data-live-stands]", (element) => {
@@ -62,6 +66,7 @@ export function drawLive(state, link, silence_ms) {
   }
   for (const element of document.querySelectorAll("[data-silent]")) setShown(/** @type {HTMLElement} */ (element), link !== "live" && silence_ms > TOLD_AFTER_MS);
   announce(doubt);
+  announceMove(doubt ? "" : now.move);
 }
 
 /** Spoken once when it comes. @param {Doubt | null} doubt */
@@ -70,4 +75,12 @@ function announce(doubt) {
   if (words === announced) return;
   announced = words;
   each("[data-announce]", (element) => setText(element, doubt?.words ?? ""));
+}
+
+/** Not again with each second that is counted down. @param {string} move */
+function announceMove(move) {
+  const words = move.replace(/\d+ s\b/, "");
+  if (words === announcedMove) return;
+  announcedMove = words;
+  each("[data-announce-move]", (element) => setText(element, move));
 }

@@ -10,6 +10,8 @@ import { acrossAt, axis, Chart, frame, styled } from "./chart.js";
 const MARK_PX = 5;
 /** With more points than this the marks would run into one another. */
 const MOST_MARKS = 60;
+/** From so many times their own span off, zero is not drawn. */
+const FAR_SPANS = 5;
 
 /** @typedef {"round" | "corner" | "square" | "tilted"} Mark */
 /** @typedef {{ colour: string, dash: number[], mark: Mark }} Look */
@@ -83,16 +85,18 @@ function inputs(plot, width) {
   return [options, data];
 }
 
-/** Zero stays in sight: a deviation is one from there. @param {number} least @param {number} most @returns {[number, number]} */
-function heights(least, most) {
-  const [from, to] = [Math.min(0, least), Math.max(0, most)];
+/** Zero stays in sight, since a deviation is one from there; sizes are far from it, and would lie flat. @param {number} least @param {number} most @returns {[number, number]} */
+export function heights(least, most) {
+  const far = Math.min(Math.abs(least), Math.abs(most)) > FAR_SPANS * (most - least) && least * most > 0 && least !== most;
+  const [from, to] = far ? [least, most] : [Math.min(0, least), Math.max(0, most)];
   const room = (to - from || 1) * 0.12;
   return [from - room, to + room];
 }
 
 /** @param {any} chart */
 function zeroLine(chart) {
-  acrossAt(chart, chart.valToPos(0, "left", true), styled("--soft"), []);
+  const { min, max } = chart.scales.left;
+  if (min <= 0 && max >= 0) acrossAt(chart, chart.valToPos(0, "left", true), styled("--soft"), []);
 }
 
 /** @param {any} chart @param {Plot} plot */
