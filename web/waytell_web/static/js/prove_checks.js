@@ -25,7 +25,7 @@ import { SLIDES } from "./prove_words.js";
 /** In a workable order: each rests on those before it. @type {Record<Kind, About>} */
 export const CHECKS = {
   link: { words: "Link to the board", asks: "Does every reading arrive, and in time?", ready: "Nothing; do not touch the cable for ten seconds.", each: "once", captures: false },
-  slide: { words: "Which scale, which way", asks: "Which scale is on which slide, and which way does it count?", ready: "A slide that can be wound by some millimetres.", each: "any slide", captures: false },
+  slide: { words: "Scale and direction", asks: "Which scale is on which slide, and which way does it count?", ready: "A slide that can be wound by some millimetres.", each: "any slide", captures: false },
   rest: { words: "At rest", asks: "What do the scales show while nothing moves?", ready: "Hands off the lathe. Do it with the motor off, then with the motor on.", each: "motor", captures: false },
   winding: { words: "Fast winding", asks: "Is a count lost when a slide is wound fast?", ready: "A stop, or a dial\u2019s zero, to come back to.", each: "scales", captures: true },
   distance: { words: "Known distance", asks: "Is a millimetre on the scale a millimetre?", ready: "Something whose length is known, and a stop or a dial to find its ends with.", each: "scales", captures: true },
