@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from waytell.documents.proving import ScaleMap
 from waytell.engine.error_map import correction_mm
+from waytell.engine.student_t import coverage_factor
 from waytell.proving.map_points import MapFound, map_points
 from waytell.proving.not_enough import NotEnough
 
@@ -51,6 +52,18 @@ def test_a_map_makes_its_own_places_true_and_leaves_only_its_residuals_between_t
     assert worst <= COUNT_MM + bow
     for pair in captured(places(11), bowed):
         assert pair[0] + correction_mm(told, pair[0]) == pytest.approx(pair[1], abs=COUNT_MM)
+
+
+@given(st.lists(st.integers(-8, 8), min_size=3, max_size=12), st.integers(1, 3), st.floats(-50, 50))
+def test_a_map_leaves_nothing_but_rounding_at_its_own_places(counts: list[int], runs: int, start: float) -> None:
+    ats = [start + at for at in places(len(counts))]
+    found = map_points([(at + COUNT_MM * one, at) for at, one in zip(ats, counts, strict=True)] * runs, COUNT_MM)
+    told = as_map(found)
+    first = found.places[0]
+    for one in found.places:
+        way = one.shown_mm - first.shown_mm
+        added = correction_mm(told, one.shown_mm) - correction_mm(told, first.shown_mm)
+        assert way + added == pytest.approx(one.said_mm - first.said_mm, abs=1e-12)
 
 
 def test_the_bow_between_places_is_bounded_by_how_the_map_bends() -> None:
@@ -114,6 +127,32 @@ def test_without_repeats_the_spread_is_how_roughly_places_follow_and_a_bow_is_ha
     assert math.sqrt(float(np.mean(np.square(found)))) == pytest.approx(0.006, rel=0.1)
 
 
+@pytest.mark.parametrize("ats", [places(3), places(4), places(5), places(11), [0.0, 5.0, 30.0, 41.0, 90.0, 100.0]])
+def test_kinks_that_share_places_count_for_fewer_degrees_of_freedom(ats: list[float]) -> None:
+    """Against their covariance as a matrix: square of its trace over the trace of its square (Satterthwaite)."""
+    rows = np.zeros((len(ats) - 2, len(ats)))
+    for one, row in enumerate(rows):
+        for at in range(one, one + 3):
+            # Of each of the three places alone: what a deviation of 1 there makes of the second difference.
+            row[at] = np.interp(ats[one + 1], ats[one : one + 3 : 2], np.eye(3)[at - one][::2]) - (at == one + 1)
+    rows /= np.linalg.norm(rows, axis=1, keepdims=True)
+    covariance = rows @ rows.T
+    free = np.trace(covariance) ** 2 / np.trace(covariance @ covariance)
+    found = map_points([(at, at) for at in ats], COUNT_MM)
+    assert found.degrees == pytest.approx(float(free))
+
+
+@pytest.mark.parametrize("n", [3, 5, 8, 11])
+def test_u_of_a_capture_without_repeats_covers_as_often_as_it_claims(n: int) -> None:
+    held = 0
+    for seed in range(2000):
+        *noise, next_one = np.random.default_rng(seed).normal(0, 0.006, n + 1)
+        found = map_points([(at + float(e), at) for at, e in zip(places(n), noise, strict=True)], 1e-5)
+        held += abs(next_one) <= coverage_factor(found.degrees) * found.sd_mm
+    # From three standard deviations below 95 % of 2000; with very few places the effective degrees cover more.
+    assert 1871 <= held <= 1960
+
+
 def test_repeats_that_agree_to_the_count_leave_its_step() -> None:
     found = map_points(captured(places(4) * 3, lambda at: 1e-4 * at), COUNT_MM)
     assert found.sd_mm == pytest.approx(COUNT_MM / math.sqrt(12))
@@ -163,6 +202,47 @@ def test_of_two_that_disagree_the_one_off_the_line_of_the_others_is_left_out() -
     pairs = captured(places(5) * 2, bowed)
     pairs[7] = (pairs[7][0] + 0.06, pairs[7][1])
     assert map_points(pairs, COUNT_MM).outliers == (7,)
+
+
+def by_hand(seed: int, ats: Sequence[float]) -> Pairs:
+    """Wound by hand to about each place and read as counts, with a little noise: no two captures are alike."""
+    rng = np.random.default_rng(seed)
+    said = [at + float(rng.uniform(-0.02, 0.02)) for at in ats]
+    return [(round((at + float(rng.normal(0, 0.002))) / COUNT_MM) * COUNT_MM, at) for at in said]
+
+
+@given(st.integers(0, 9), st.sampled_from([-1.0, -0.06, 0.06, 1.0]), st.integers(0, 2**32 - 1))
+def test_of_two_that_disagree_the_wrong_one_is_left_out_at_the_ends_too(which: int, by: float, seed: int) -> None:
+    pairs = by_hand(seed, places(5) * 2)
+    pairs[which] = (pairs[which][0] + by, pairs[which][1])
+    assert map_points(pairs, COUNT_MM).outliers == (which,)
+
+
+@given(st.integers(0, 2**32 - 1), st.sampled_from([1, 2, 3, 5]), st.sampled_from([30.0, 50.0]), st.data())
+def test_a_capture_that_is_a_millimetre_off_is_named(seed: int, runs: int, step: float, data: st.DataObject) -> None:
+    pairs = by_hand(seed, places(7, step) * runs)
+    which, by = data.draw(st.integers(0, len(pairs) - 1)), data.draw(st.sampled_from([-1.0, 1.0]))
+    pairs[which] = (pairs[which][0] + by, pairs[which][1])
+    assert map_points(pairs, COUNT_MM).outliers == (which,)
+
+
+@pytest.mark.parametrize("which", range(7))
+def test_a_millimetre_between_places_near_to_one_another_is_refused_by_their_names(which: int) -> None:
+    """A tenth of the way is no error of a scale, so the person is asked."""
+    pairs = by_hand(3, places(7, 10.0))
+    pairs[which] = (pairs[which][0] + 1.0, pairs[which][1])
+    with pytest.raises(NotEnough, match="no scale is that wrong") as refused:
+        map_points(pairs, COUNT_MM)
+    assert f"{round(pairs[which][1], 3):g}" in str(refused.value)
+
+
+@given(st.floats(-1e-3, 1e-3), st.floats(5.0, 40.0), st.integers(3, 12), st.integers(1, 5), st.integers(0, 2**32 - 1))
+def test_the_step_of_the_scale_alone_makes_no_outlier(slope: float, step: float, n: int, runs: int, seed: int) -> None:
+    """Each time the slide stands anywhere within the count."""
+    within = np.random.default_rng(seed).uniform(0, 1, n * runs)
+    ats = places(n, step) * runs
+    pairs = [(math.floor(at * (1 + slope) / COUNT_MM + e) * COUNT_MM, at) for at, e in zip(ats, within, strict=True)]
+    assert map_points(pairs, COUNT_MM).outliers == ()
 
 
 def test_where_no_two_agree_all_stay_and_the_spread_tells() -> None:

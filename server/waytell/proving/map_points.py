@@ -54,7 +54,8 @@ class MapFound(NamedTuple):
     """Largest departure of a place from that line."""
     sd_mm: float
     """Standard deviation of one capture, with the step of the scale in it."""
-    degrees: int
+    degrees: float
+    """Effective ones where it is from neighbouring places."""
     outliers: tuple[int, ...]
     """Which captures were left out, counted from 0."""
     repeated: bool
@@ -85,7 +86,7 @@ def map_points(pairs_mm: Sequence[tuple[float, float]], count_mm: float) -> MapF
     rough = sqrt(fsum(one * one for one in _kinks(spots)) / (len(spots) - 2))
     # Where all repeats agree to the count, its step is what is left.
     sd_mm = max(rough, count_mm / sqrt(12)) if repeats is None else hypot(repeats.sd, count_mm / sqrt(12))
-    degrees = len(spots) - 2 if repeats is None else repeats.degrees
+    degrees = _kinks_free(spots) if repeats is None else repeats.degrees
     return MapFound(
         tuple(places), line, off, sd_mm, degrees, tuple(sorted(outliers)), repeats is not None, _between(spots)
     )
@@ -140,7 +141,7 @@ def _unlike_their_place(
             # Where no two agree nobody knows which is right: all stay, and the scatter tells.
             found |= wild if len(wild) < len(group) else set()
         elif len(group) == 2 and abs(off[0] - off[1]) > sqrt(2) * limit:
-            found |= _farther(pairs, group, [one for other in groups if other is not group for one in other])
+            found |= _farther(pairs, group, [_middle(pairs, other) for other in groups if other is not group])
     return found
 
 
@@ -155,9 +156,14 @@ def _scatter(values: Sequence[Sequence[float]]) -> list[float]:
     return found
 
 
-def _farther(pairs: Sequence[tuple[float, float]], two: Sequence[int], others: Sequence[int]) -> set[int]:
+def _middle(pairs: Sequence[tuple[float, float]], group: Sequence[int]) -> Spot:
+    """One spot for a place: a line through two captures of one place would lead anywhere."""
+    return median(pairs[one][0] for one in group), median(_off(pairs[one]) for one in group)
+
+
+def _farther(pairs: Sequence[tuple[float, float]], two: Sequence[int], others: Sequence[Spot]) -> set[int]:
     """Of two that do not agree, the one farther from a line between its neighbours; none where that is not clear."""
-    spots = sorted((pairs[one][0], _off(pairs[one])) for one in others)
+    spots = sorted(others)
     away = {one: abs(_misfit((pairs[one][0], _off(pairs[one])), spots)) for one in two}
     near, far = sorted(two, key=lambda one: away[one])
     return {far} if away[far] > 2 * away[near] else set()
@@ -184,6 +190,20 @@ def _slip(pairs: Sequence[tuple[float, float]], groups: Sequence[Sequence[int]],
 def _kinks(spots: Sequence[Spot]) -> list[float]:
     """How far each spot lies from the line between its neighbours; each is as uncertain as a single spot."""
     return [_misfit(spots[one], (spots[one - 1], spots[one + 1])) for one in range(1, len(spots) - 1)]
+
+
+def _kinks_free(spots: Sequence[Spot]) -> float:
+    """Effective degrees of freedom of the kinks' mean square: neighbouring ones have places in common, so there are
+    fewer than kinks (Satterthwaite: square of the trace of their correlations, over the trace of the square).
+    """
+    rows: list[tuple[float, float, float]] = []
+    for (before, _), (here, _), (after, _) in zip(spots, spots[1:], spots[2:], strict=False):
+        share = (here - before) / (after - before)
+        norm = sqrt(1 + share**2 + (1 - share) ** 2)
+        rows.append(((share - 1) / norm, 1 / norm, -share / norm))
+    next_one = fsum((a[1] * b[0] + a[2] * b[1]) ** 2 for a, b in pairwise(rows))
+    next_but_one = fsum((a[2] * b[0]) ** 2 for a, b in zip(rows, rows[2:], strict=False))
+    return len(rows) ** 2 / (len(rows) + 2 * (next_one + next_but_one))
 
 
 def _misfit(spot: Spot, others: Sequence[Spot]) -> float:
