@@ -51,6 +51,13 @@ def test_the_engine_knows_of_the_bridge_only_readings_and_of_the_server_only_doc
     assert [found for found in ours if not begins(found[1], allowed)] == []
 
 
+def test_proving_knows_of_the_bridge_only_readings_and_of_the_server_only_documents_and_engine() -> None:
+    allowed = ("waytell_bridge.reading", "waytell.proving", "waytell.engine", "waytell.documents")
+    ours = [found for found in imports(SERVER / "proving") if begins(found[1], ("waytell", "waytell_bridge"))]
+    assert ours
+    assert [found for found in ours if not begins(found[1], allowed)] == []
+
+
 def test_the_bridge_never_imports_the_server() -> None:
     assert [found for found in imports(BRIDGE) if begins(found[1], ("waytell", "waytell_web"))] == []
 

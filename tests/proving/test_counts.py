@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import random
+import tracemalloc
 from collections.abc import Callable, Iterable
 
 import numpy as np
@@ -58,6 +60,23 @@ def test_every_named_ratio_has_room_for_the_error_of_a_scale(off: float) -> None
         assert not is_factor(ratio * off)
     assert not named(off)
     assert is_factor(off)
+
+
+@given(st.floats(0.9801, 1.0199), st.sampled_from([1, -1]))
+def test_within_two_per_cent_of_one_it_is_a_factor(ratio: float, way: int) -> None:
+    assert is_factor(way * ratio)
+    assert not named(way * ratio)
+
+
+@given(st.lists(st.floats(24.99, 25.01), min_size=2, max_size=6), st.floats(0.01, 50.0), st.randoms())
+def test_units_and_the_order_of_captures_change_no_ratio(
+    spans: list[float], unit: float, chance: random.Random
+) -> None:
+    one = known_distance(spans, 25.0, COUNT_MM, 0.8)
+    chance.shuffle(spans)
+    other = known_distance([unit * span for span in spans], unit * 25.0, unit * COUNT_MM, unit * 0.8)
+    assert [other.ratio, other.u_ratio] == pytest.approx([one.ratio, one.u_ratio])
+    assert other.shown_mm == pytest.approx(unit * one.shown_mm)
 
 
 @pytest.mark.parametrize("ratio", [1.021, 0.979, 1.03, 1.3, 3.0, 3.9, 4.1, 0.33, 8.0, 20.0, 26.0, 100.0])
@@ -136,6 +155,29 @@ def test_noise_is_what_numpy_finds_in_each_second(seed: int, sd: float, rate_hz:
     assert found.readings == len(counts)
     assert found.seconds == pytest.approx(4.0, abs=2 / rate_hz)
     assert not found.moved
+    # The fourth second is not over.
+    means = seconds[:3].mean(axis=1)
+    assert found.drift == pytest.approx(float(means[-1] - means[0]), abs=1e-5)
+    assert found.way == pytest.approx(float(np.ptp(means)), abs=1e-5)
+    assert found.step == pytest.approx(float(np.max(np.abs(np.diff(means)))), abs=1e-5)
+
+
+def test_a_watch_of_an_hour_takes_no_more_memory_than_one_of_seconds() -> None:
+    """What an hour of 100 readings a second leaves behind, all of it counted by the interpreter."""
+    watched, chance = AtRest(), random.Random(5)
+
+    def watch(first: int, last: int) -> int:
+        for number in range(first, last):
+            watched.take(chance.randrange(-3, 4), number / 100)
+        return tracemalloc.get_traced_memory()[0]
+
+    tracemalloc.start()
+    try:
+        some, more = watch(0, 1000), watch(1000, 101_000)
+    finally:
+        tracemalloc.stop()
+    assert more - some < 2000
+    assert watched.rest().readings == 101_000
 
 
 def test_a_slow_drift_is_no_noise_and_noise_is_no_drift() -> None:

@@ -8,9 +8,9 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 import uncertainties  # type: ignore[import-untyped]
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
-from scipy import stats
+from scipy import optimize, stats
 
 from waytell.engine.budget import Contribution, combined, rectangular
 from waytell.engine.student_t import coverage_factor, probability, quantile
@@ -20,7 +20,8 @@ from waytell.proving.straight_line import straight_line
 # -- Student's t ---------------------------------------------------------------------------------------------------
 
 # GUM (JCGM 100:2008), table G.2, values of t for 95 % and 99 % and so many degrees of freedom, from memory.
-TABLE_G2 = [(0.95, 1, 12.71), (0.95, 2, 4.30), (0.95, 10, 2.23), (0.95, 16, 2.12), (0.95, math.inf, 1.960),
+TABLE_G2 = [(0.95, 1, 12.71), (0.95, 2, 4.30), (0.95, 3, 3.18), (0.95, 4, 2.78), (0.95, 5, 2.57), (0.95, 10, 2.23),
+            (0.95, 16, 2.12), (0.95, 20, 2.09), (0.95, 50, 2.01), (0.95, math.inf, 1.960),
             (0.99, 1, 63.66), (0.99, 16, 2.92), (0.99, 50, 2.68), (0.99, math.inf, 2.576)]  # fmt: skip
 
 
@@ -81,6 +82,30 @@ def test_a_budget_equals_first_order_propagation_by_another_library() -> None:
     gauge = end + difference - end * (unlike * warm + steel * warmer)
     assert gauge.nominal_value == pytest.approx(50.000838e6, abs=1)
     assert combined(END_GAUGE).standard_mm == pytest.approx(gauge.std_dev, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("parts", "standard", "degrees"),
+    [
+        # 5^4 / (3^4/9 + 4^4/16) = 625/25.
+        ([(3.0, 9), (4.0, 16)], 5.0, 25.0),
+        # Alike, they add up: 4/(1/10 + 1/10).
+        ([(1.0, 10), (1.0, 10)], math.sqrt(2), 20.0),
+        # 3^4 / (1/1 + 2^4/8 + 2^4/16) = 81/4.
+        ([(1.0, 1), (2.0, 8), (2.0, 16)], 3.0, 20.25),
+        # What is known without repeats only dilutes: 5^4 / (3^4/9).
+        ([(3.0, 9), (4.0, math.inf)], 5.0, 625 / 9),
+        ([(2.0, math.inf)], 2.0, math.inf),
+    ],
+)
+def test_effective_degrees_of_freedom_by_hand(
+    parts: list[tuple[float, float]], standard: float, degrees: float
+) -> None:
+    """Welch and Satterthwaite (GUM, JCGM 100:2008, G.4.1), the fourth powers reckoned by hand."""
+    found = combined([Contribution("noise", u, free) for u, free in parts])
+    assert (found.standard_mm, found.degrees) == pytest.approx((standard, degrees))
+    assert found.k == pytest.approx(stats.t.ppf(0.975, degrees), abs=1e-4)
+    assert found.expanded_mm == pytest.approx(found.k * standard)
 
 
 NAME = st.sampled_from(["resolution", "touch", "noise"])
@@ -150,6 +175,13 @@ def test_spread_equals_numpy_wherever_the_values_lie(values: list[float], away: 
     found = spread(moved)
     assert found.mean == pytest.approx(float(np.mean(moved)), rel=1e-12, abs=1e-9)
     assert found.sd == pytest.approx(float(np.std(moved, ddof=1)), rel=1e-9, abs=1e-9)
+
+
+@given(VALUES, st.floats(-100, 100), st.sampled_from([-25.4, 1e-3, 2.0]))
+def test_values_moved_and_in_other_units_have_the_same_spread(values: list[float], away: float, unit: float) -> None:
+    one, other = spread(values), spread([unit * (value + away) for value in values])
+    assert other.mean == pytest.approx(unit * (one.mean + away), abs=1e-9)
+    assert other.sd == pytest.approx(abs(unit) * one.sd, rel=1e-9, abs=1e-9)
 
 
 @given(st.lists(VALUES, min_size=1, max_size=5))
@@ -231,6 +263,41 @@ def test_a_weighted_line_equals_numpy_and_only_ratios_of_weights_count(
     assert line.intercept == pytest.approx(float(intercept), rel=1e-7, abs=1e-7)
     other = straight_line(list(xs), list(ys), list(times * ws))
     assert [other.slope, other.u_slope] == pytest.approx([line.slope, line.u_slope], rel=1e-9, abs=1e-12)
+
+
+def straight(x: np.ndarray, intercept: float, slope: float) -> np.ndarray:
+    return intercept + slope * x
+
+
+@given(POINTS, st.floats(-1000, 1000))
+def test_the_uncertainty_at_a_place_equals_that_of_two_other_libraries(
+    points: list[tuple[int, float, float]], place: float
+) -> None:
+    """Covariance of intercept and slope by scipy's fit, carried to the place by uncertainties."""
+    xs, ys, ws = (np.array(one, float) for one in zip(*points, strict=True))
+    line = straight_line(list(xs), list(ys), list(ws))
+    assume(line.residual_sd > 1e-3)
+    best, covariance = optimize.curve_fit(
+        straight, xs, ys, sigma=1 / np.sqrt(ws), jac=lambda x, *_: np.stack([np.ones_like(x), x], axis=1)
+    )
+    intercept, slope = uncertainties.correlated_values(best, covariance)
+    at = intercept + slope * place
+    assert line.at(place) == pytest.approx(at.nominal_value, rel=1e-6, abs=1e-6)
+    assert line.u_at(place) == pytest.approx(at.std_dev, rel=1e-4)
+
+
+@given(POINTS, st.floats(-100, 100), st.sampled_from([-25.4, 0.01, 2.0]))
+def test_points_moved_and_in_other_units_lie_on_the_same_line(
+    points: list[tuple[int, float, float]], away: float, unit: float
+) -> None:
+    xs, ys, ws = ([float(value) for value in one] for one in zip(*points, strict=True))
+    one = straight_line(xs, ys, ws)
+    up = straight_line([x + away for x in xs], [unit * y + away for y in ys], ws)
+    assert up.slope == pytest.approx(unit * one.slope, rel=1e-7, abs=1e-9)
+    assert up.u_slope == pytest.approx(abs(unit) * one.u_slope, rel=1e-5, abs=1e-8)
+    for x in (-50.0, 0.0, 700.0):
+        assert up.at(x + away) == pytest.approx(unit * one.at(x) + away, rel=1e-7, abs=1e-6)
+        assert up.u_at(x + away) == pytest.approx(abs(unit) * one.u_at(x), rel=1e-5, abs=1e-6)
 
 
 def test_what_a_line_says_of_itself_holds_as_often_as_it_claims() -> None:
