@@ -11,6 +11,7 @@ from waytell.engine.axes import AXES
 from waytell.engine.datum import Datum
 from waytell.engine.engine import Engine
 from waytell.engine.known import Known
+from waytell.engine.proved import Found, Proved
 
 REST_READINGS = 20
 REST_COUNTS = 2
@@ -38,20 +39,21 @@ def _proved(known: Known) -> list[acts.Act]:
     """What was found of the scales, the oldest first, and the maps in use; the configuration has the rest already."""
     proved = known.proved
     found: list[acts.Act] = [
-        acts.FinishCheck(act="finish_check", proof=_with_zero(one.proof, known)) for one in proved.found
+        acts.FinishCheck(act="finish_check", proof=_with_zero(one, proved)) for one in proved.found
     ]
     mapped = sorted(number for key, number in proved.used.items() if key.startswith("map "))
     return found + [acts.UseProof(act="use_proof", proof=number) for number in mapped]
 
 
-def _with_zero(proof: Proof, known: Known) -> Proof:
+def _with_zero(one: Found, proved: Proved) -> Proof:
     """The zero of a map is told as it is now: the counts of an earlier start of the board mean nothing."""
-    gives = proof.gives
+    gives = one.proof.gives
     if gives.zero_channel is None:
-        return proof
-    zero = known.proved.zeros.get(gives.zero_channel)
+        return one.proof
+    in_use = one.number in proved.used.values()
+    zero = proved.zeros.get(gives.zero_channel) if in_use else proved.fresh.get(one.number, (0, None))[1]
     told = {"zero_counts": None} if zero is None else {"zero_counts": zero.counts, "zero_missed": zero.missed}
-    return proof.model_copy(update={"gives": gives.model_copy(update=told)})
+    return one.proof.model_copy(update={"gives": gives.model_copy(update=told)})
 
 
 def places_known(engine: Engine) -> list[acts.Act]:

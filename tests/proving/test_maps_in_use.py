@@ -7,6 +7,7 @@ import pytest
 from engine.lathe import TURNING, hello, restored
 from proving.bench import Bench
 from waytell.documents.proving import ScaleMap
+from waytell.documents.state import GoodFigure
 from waytell.engine.error_map import correction_mm
 from waytell.recording import set_up_known
 from waytell_bridge.reading import MissedEdges, ReferenceMark
@@ -33,6 +34,12 @@ def mapped(places: tuple[float, ...] = (0.0, 10.0, 20.0, 30.0, 40.0)) -> Bench:
     return lathe
 
 
+def u_of_z(lathe: Bench) -> float:
+    figure = lathe.state().axes[1].position
+    assert isinstance(figure, GoodFigure)
+    return figure.u_mm
+
+
 def test_a_map_makes_the_figure_true_and_leaves_the_datum() -> None:
     lathe = mapped()
     lathe.to(z=35.0, speed=20)
@@ -55,10 +62,11 @@ def test_a_map_makes_the_figure_true_and_leaves_the_datum() -> None:
 
 def test_with_the_map_the_figure_is_surer() -> None:
     lathe = mapped()
-    before = next(one for one in lathe.state().axes if one.axis == "Z").position.u_mm  # type: ignore[union-attr]
+    lathe.to(z=20.0, speed=20)
+    lathe.rest(1)
+    before = u_of_z(lathe)
     lathe.act("use_proof", proof=lathe.found.number)
-    after = next(one for one in lathe.state().axes if one.axis == "Z").position.u_mm  # type: ignore[union-attr]
-    assert after < before
+    assert u_of_z(lathe) < before
     assert {one.name for one in lathe.now().budgets[1].shares} >= {"map", "reference", "touch", "resolution"}
 
 
@@ -76,6 +84,48 @@ def test_a_restart_that_loses_counts_makes_the_map_wait_for_its_stop() -> None:
     lathe.act("at_stop", slide="carriage")
     lathe.to(z=40.0, speed=20)
     assert lathe.position("Z") == pytest.approx(40.0, abs=0.006)
+
+
+def test_another_map_that_is_only_found_moves_no_figure() -> None:
+    lathe = mapped()
+    lathe.act("use_proof", proof=1)
+    lathe.to(z=35.0, speed=20)
+    before = lathe.position("Z")
+    lathe.begin("map", slide="carriage")
+    for place in (15.0, 25.0, 35.0):
+        lathe.capture(place, z=place)
+    lathe.finish()
+    assert lathe.position("Z") == pytest.approx(before, abs=1e-9)
+    shift = next(one for one in lathe.now().proofs[0].shifts if one.axis == "Z")
+    lathe.act("use_proof", proof=2)
+    # It counts from where the second one was begun; of the 15 mm before, where Z was touched off, it knows nothing.
+    assert lathe.position("Z") == pytest.approx(shift.then_mm, abs=1e-9)
+    assert lathe.position("Z") == pytest.approx(35.015, abs=0.006)
+
+
+def test_beyond_its_ends_a_map_makes_no_figure_surer() -> None:
+    lathe = mapped()
+    lathe.to(z=20.0, speed=20)
+    lathe.rest(1)
+    before = u_of_z(lathe)
+    lathe.act("use_proof", proof=1)
+    assert u_of_z(lathe) < before
+    lathe.to(z=60.0, speed=20)
+    lathe.rest(1)
+    assert u_of_z(lathe) >= before
+    lathe.to(z=20.0, speed=20)
+    lathe.rest(1)
+    assert u_of_z(lathe) < before
+
+
+def test_what_a_scale_may_be_off_can_be_entered_without_losing_its_map() -> None:
+    lathe = mapped()
+    lathe.act("use_proof", proof=1)
+    config = lathe.engine.known.config.model_dump(mode="json")
+    for one in config["scales"]:
+        one["accuracy_um"] = 3.0
+    lathe.act("use_config", config=config)
+    assert all(one.mapped == (one.slide == "carriage") for one in lathe.now().scales)
 
 
 def test_a_mark_learnt_once_gives_the_zero_back() -> None:

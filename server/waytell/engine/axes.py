@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from waytell.documents.base import Axis
+from waytell.documents.base import Axis, Slide
 from waytell.documents.config import Config, Scale
 
 AXES: tuple[Axis, Axis] = ("X", "Z")
@@ -35,6 +35,15 @@ def signed_difference(newer: int, older: int) -> int:
     return ((newer - older + _HALF) & _SPAN_MASK) - _HALF
 
 
+def wrapped(counts: int) -> int:
+    """A count as the board tells it: signed, 32 bits.
+
+    >>> wrapped(1 << 31)
+    -2147483648
+    """
+    return ((counts + _HALF) & _SPAN_MASK) - _HALF
+
+
 def mm_per_count(scale: Scale, temperature_c: float) -> float:
     """Signed length of one count at a temperature, in mm."""
     stretched = 1 + scale.expansion_um_m_k * 1e-6 * (temperature_c - REFERENCE_C)
@@ -43,21 +52,26 @@ def mm_per_count(scale: Scale, temperature_c: float) -> float:
 
 def axis_terms(config: Config) -> dict[Axis, tuple[Term, ...]]:
     """Which scales make up X and Z, and how much one count of each moves them."""
-    terms: dict[Axis, list[Term]] = {"X": [], "Z": []}
+    steps = {scale: mm_per_count(scale, config.machine.temperature_c) for scale in config.scales}
+    return {
+        axis: tuple(
+            Term(scale.channel, step * share)
+            for scale, step in steps.items() if (share := axis_share(config, scale.slide, axis))
+        )
+        for axis in AXES
+    }  # fmt: skip
+
+
+def axis_share(config: Config, slide: Slide, axis: Axis) -> float:
+    """How much of a slide's travel goes along an axis; 0 for the tailstock, which carries no slide's tool."""
     angle = math.radians(config.compound.angle_deg)
-    share: dict[str, dict[Axis, float]] = {
-        "cross": {"X": 1.0},
-        "carriage": {"Z": 1.0},
-        "compound": {"X": math.sin(angle), "Z": math.cos(angle)},
-        "tailstock": {},
-    }
-    for scale in config.scales:
-        step = mm_per_count(scale, config.machine.temperature_c)
-        for axis, part in share[scale.slide].items():
-            # A slide square to the axis adds nothing, not a rounding error of sine.
-            if abs(part) > 1e-12:
-                terms[axis].append(Term(scale.channel, step * part))
-    return {axis: tuple(found) for axis, found in terms.items()}
+    shares: dict[tuple[Slide, Axis], float] = {
+        ("cross", "X"): 1.0, ("carriage", "Z"): 1.0,
+        ("compound", "X"): math.sin(angle), ("compound", "Z"): math.cos(angle),
+    }  # fmt: skip
+    share = shares.get((slide, axis), 0.0)
+    # A slide square to the axis adds nothing, not a rounding error of sine.
+    return share if abs(share) > 1e-12 else 0.0
 
 
 def quill_terms(config: Config) -> dict[Axis, tuple[Term, ...]]:

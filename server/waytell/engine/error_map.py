@@ -11,6 +11,8 @@ from typing import NamedTuple
 from waytell.documents.proving import ScaleMap
 from waytell.engine.axes import signed_difference
 
+BEYOND_MM = 1.0
+
 
 class Mapped(NamedTuple):
     """One scale's map as an axis uses it."""
@@ -27,6 +29,11 @@ class Mapped(NamedTuple):
         """What the map adds to the coordinate at these counts."""
         at_mm = self.mm_per_count * signed_difference(counts[self.channel], self.zero_counts)
         return self.share * correction_mm(self.map, at_mm)
+
+    def covers(self, counts: tuple[int, ...]) -> bool:
+        """The place was looked at when the map was made, or lies hardly beyond: further out nothing is known."""
+        at_mm = self.mm_per_count * signed_difference(counts[self.channel], self.zero_counts)
+        return self.map.at_mm[0] - BEYOND_MM <= at_mm <= self.map.at_mm[-1] + BEYOND_MM
 
 
 def correction_mm(scale_map: ScaleMap, at_mm: float) -> float:

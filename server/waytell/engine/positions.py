@@ -10,7 +10,7 @@ import math
 from collections import deque
 
 from waytell.documents.base import Axis
-from waytell.engine.axes import AXES, mm_per_count, signed_difference
+from waytell.engine.axes import AXES, mm_per_count, signed_difference, wrapped
 from waytell.engine.budget import Budget, combined
 from waytell.engine.doubt import Doubts
 from waytell.engine.error_map import Mapped
@@ -170,14 +170,14 @@ class Positions:
         terms = known.terms[axis]
         if terms:
             steps = round((at_mm - self.of(axis)) / terms[0].mm_per_count)
-            counts[terms[0].channel] = (counts[terms[0].channel] + steps + (1 << 31)) % (1 << 32) - (1 << 31)
+            counts[terms[0].channel] = wrapped(counts[terms[0].channel] + steps)
         return tuple(counts)
 
     def budget(self, known: Known, axis: Axis) -> Budget:
         """What the tool's position along an axis is uncertain by, and what it comes to."""
         datum = known.datums.get(axis)
         travel_mm = 0.0 if datum is None else abs(self.of(axis) - datum.value_mm)
-        return combined(contributions(known, axis, self.noise_mm[axis], travel_mm))
+        return combined(contributions(known, axis, self.noise_mm[axis], travel_mm, self.counts))
 
     def u_mm(self, known: Known, axis: Axis) -> float:
         """Expanded uncertainty (95 %) of the tool's position along an axis."""

@@ -5,7 +5,6 @@ Part of what is known; like all of it a fold over happenings. A zero is lost wit
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal, NamedTuple
 
@@ -13,7 +12,7 @@ from waytell.documents import acts
 from waytell.documents.base import Axis, Slide
 from waytell.documents.config import Config, Scale
 from waytell.documents.proving import Check, Gives, Proof, ScaleMap, Stood, Trust
-from waytell.engine.axes import mm_per_count, signed_difference
+from waytell.engine.axes import axis_share, mm_per_count, signed_difference, wrapped
 from waytell.engine.error_map import Mapped
 from waytell.engine.happening import Happening
 
@@ -61,7 +60,9 @@ class Proved:
     """Which finding is in use, by what it gives and for which slide."""
     maps: dict[Slide, ScaleMap] = field(default_factory=dict)
     zeros: dict[int, Zero] = field(default_factory=dict)
-    """By channel."""
+    """By channel, of the map in use."""
+    fresh: dict[int, tuple[int, Zero]] = field(default_factory=dict)
+    """Channel and zero of each map that was found, by its number: only its use makes it that of the scale."""
     marks: dict[int, list[float]] = field(default_factory=dict)
     """Places of reference marks from the zero, in mm, by channel."""
     trust: dict[Slide, dict[str, Trust]] = field(default_factory=dict)
@@ -70,7 +71,7 @@ class Proved:
         """For trying what would be: what changes in the copy does not change here."""
         return replace(
             self, found=list(self.found), used=dict(self.used), maps=dict(self.maps), zeros=dict(self.zeros),
-            marks={channel: list(known) for channel, known in self.marks.items()},
+            fresh=dict(self.fresh), marks={channel: list(known) for channel, known in self.marks.items()},
             trust={slide: dict(known) for slide, known in self.trust.items()},
         )  # fmt: skip
 
@@ -100,8 +101,7 @@ class Proved:
             # Motor off and on are found one after the other: the worse of the two counts.
             self._rely(slide, (Trust(name=_noise_name(act.proof), standard_um=noise_um),))
         if gives.zero_channel is not None and gives.zero_counts is not None:
-            self.zeros[gives.zero_channel] = Zero(gives.zero_counts, gives.zero_missed)
-            self.marks.pop(gives.zero_channel, None)
+            self.fresh[len(self.found)] = (gives.zero_channel, Zero(gives.zero_counts, gives.zero_missed))
 
     def finding(self, number: int) -> Proof | None:
         return next((one.proof for one in self.found if one.number == number), None)
@@ -125,6 +125,11 @@ class Proved:
         self.used[key] = act.proof
         if gives.map is not None:
             self.maps[slide] = gives.map
+            if gives.zero_channel is not None:
+                self._lose(gives.zero_channel)
+            if act.proof in self.fresh:
+                channel, zero = self.fresh[act.proof]
+                self.zeros[channel] = zero
         self._rely(slide, gives.trust)
         return changed
 
@@ -133,13 +138,14 @@ class Proved:
         scales = {one.slide: one for one in after.scales}
         for old in before.scales:
             new = scales.get(old.slide)
-            if new == old:
+            # What a scale may be off is no part of how it counts.
+            if new is not None and new.model_copy(update={"accuracy_um": old.accuracy_um}) == old:
                 continue
             self._drop_map(old.slide)
             if new is None or not same_scale(old, new):
                 self.trust.pop(old.slide, None)
-                self.zeros.pop(old.channel, None)
-                self.marks.pop(old.channel, None)
+                self._lose(old.channel)
+                self._forget(old.channel)
                 self.used = {key: one for key, one in self.used.items() if not key.endswith(f" {old.slide}")}
 
     def _drop_map(self, slide: Slide) -> None:
@@ -148,6 +154,16 @@ class Proved:
             self.used.pop(f"map {slide}", None)
             for name in ("map", "reference", "straightness"):
                 self.trust.get(slide, {}).pop(name, None)
+
+    def _lose(self, channel: int) -> None:
+        """Another zero: marks were counted from the old one."""
+        self.zeros.pop(channel, None)
+        self.marks.pop(channel, None)
+
+    def _forget(self, channel: int) -> None:
+        """Its counts mean nothing any more: zeros are lost, also of maps that are not in use."""
+        self.zeros.pop(channel, None)
+        self.fresh = {number: one for number, one in self.fresh.items() if one[0] != channel}
 
     def _rely(self, slide: Slide, trust: tuple[Trust, ...]) -> None:
         self.trust.setdefault(slide, {}).update({one.name: one for one in trust})
@@ -164,8 +180,9 @@ class Proved:
         """What the board told: a start without its counts, a jump, a mark."""
         if "boot" in body and body.get("restarted") and not body.get("kept"):
             self.zeros.clear()
+            self.fresh.clear()
         elif "stepped" in body:
-            self.zeros.pop(body["stepped"][0], None)
+            self._forget(body["stepped"][0])
         elif "mark" in body:
             self._mark(*body["mark"], config=config)
 
@@ -191,21 +208,21 @@ class Proved:
         if at_mm is not None:
             self.marks.setdefault(channel, []).append(at_mm)
         elif step is not None:
-            self.zeros[channel] = Zero(_wrapped(at_count - round(self.marks[channel][0] / step)), missed)
+            self.zeros[channel] = Zero(wrapped(at_count - round(self.marks[channel][0] / step)), missed)
 
     def referenced(self, missed: dict[str, Any]) -> None:
         """An axis was touched off: edges missed since a zero was found make it worthless."""
-        for channel, zero in list(self.zeros.items()):
+        for channel, zero in [*self.zeros.items(), *self.fresh.values()]:
             if int(missed.get(str(channel), 0)) != zero.missed:
-                del self.zeros[channel]
+                self._forget(channel)
 
     def mapped(self, config: Config, axis: Axis) -> tuple[Mapped, ...]:
         """The maps that can be used for an axis."""
+        ready = [one for one in config.scales if one.slide in self.maps and one.channel in self.zeros]
         return tuple(
-            Mapped(scale.channel, self.zeros[scale.channel].counts, mm_per_count(scale, config.machine.temperature_c),
-                   share, self.maps[scale.slide])
-            for scale in config.scales
-            if scale.slide in self.maps and scale.channel in self.zeros and (share := _share(config, scale.slide, axis))
+            Mapped(one.channel, self.zeros[one.channel].counts, mm_per_count(one, config.machine.temperature_c),
+                   share, self.maps[one.slide])
+            for one in ready if (share := axis_share(config, one.slide, axis))
         )  # fmt: skip
 
 
@@ -227,14 +244,13 @@ def _roughly_other(before: float, after: float) -> bool:
 def with_scale(config: Config, gives: Gives) -> Config:
     """The configuration with what a finding gives for its slide."""
     scales = list(config.scales)
-    place = next((place for place, one in enumerate(scales) if one.slide == gives.slide), None)
     told = {"channel": gives.channel, "direction": gives.direction, "resolution_um": gives.resolution_um,
             "scale_factor": gives.scale_factor}  # fmt: skip
     told = {name: value for name, value in told.items() if value is not None}
     if gives.channel is not None:
         # A scale found on this slide is on no other one.
         scales = [one for one in scales if one.slide == gives.slide or one.channel != gives.channel]
-        place = next((place for place, one in enumerate(scales) if one.slide == gives.slide), None)
+    place = next((place for place, one in enumerate(scales) if one.slide == gives.slide), None)
     if place is not None:
         scales[place] = Scale.model_validate({**scales[place].model_dump(), **told})
     elif gives.channel is not None and gives.slide is not None:
@@ -245,20 +261,6 @@ def with_scale(config: Config, gives: Gives) -> Config:
     return config.model_copy(update={"scales": tuple(scales), "machine": machine})
 
 
-def _share(config: Config, slide: Slide, axis: Axis) -> float:
-    angle = math.radians(config.compound.angle_deg)
-    shares: dict[str, dict[Axis, float]] = {
-        "cross": {"X": 1.0},
-        "carriage": {"Z": 1.0},
-        "compound": {"X": math.sin(angle), "Z": math.cos(angle)},
-    }
-    return shares.get(slide, {}).get(axis, 0.0)
-
-
 def _step_mm(config: Config, channel: int) -> float | None:
     scale = next((one for one in config.scales if one.channel == channel), None)
     return None if scale is None else mm_per_count(scale, config.machine.temperature_c)
-
-
-def _wrapped(counts: int) -> int:
-    return (counts + (1 << 31)) % (1 << 32) - (1 << 31)

@@ -26,13 +26,17 @@ EXPANSION_HALF_SHARE = 0.1
 REPEATED: tuple[Literal["repeatability", "reversal"], ...] = ("repeatability", "reversal")
 
 
-def contributions(known: Known, axis: Axis, noise_mm: float, travel_mm: float) -> list[Contribution]:
+def contributions(
+    known: Known, axis: Axis, noise_mm: float, travel_mm: float, counts: tuple[int, ...] = ()
+) -> list[Contribution]:
     """What a position of the tool along an axis is uncertain by.
 
-    `noise_mm` is the standard deviation at rest as it is now, `travel_mm` the distance from the datum.
+    `noise_mm` is the standard deviation at rest as it is now, `travel_mm` the distance from the datum, `counts` where
+    the scales stand: a map tells nothing of places beyond it.
     """
     scales = {scale.channel: scale for scale in known.config.scales}
-    usable = {one.channel for one in known.mapped(axis)}
+    places = [counts] if axis not in known.datums else [counts, known.datums[axis].counts]
+    usable = {one.channel for one in known.mapped(axis) if counts and all(map(one.covers, places))}
     found = [Contribution("touch", *one) for one in _touches(known, axis)]
     noises = [noise_mm]
     for term in known.terms[axis]:
@@ -69,9 +73,8 @@ def _errors(scale: Scale, trust: dict[str, Trust], lean: float, *, mapped: bool)
     if mapped and "map" in trust:
         both = (("map", trust["map"]), ("reference", trust.get("reference")))
         return [Contribution(name, _mm(one) * lean, _degrees(one)) for name, one in both if one is not None]  # type: ignore[arg-type]
-    if "straightness" in trust:
-        return [Contribution("scale", _mm(trust["straightness"]) * lean, _degrees(trust["straightness"]))]
-    return [Contribution("scale", scale.accuracy_um * 1e-3 * lean / math.sqrt(3), math.inf)]
+    told = _mm(trust["straightness"]) if "straightness" in trust else 0.0
+    return [Contribution("scale", max(told, scale.accuracy_um * 1e-3 / math.sqrt(3)) * lean, math.inf)]
 
 
 def _touches(known: Known, axis: Axis) -> list[tuple[float, float]]:

@@ -11,7 +11,7 @@ from statistics import median_low
 from typing import Literal, NamedTuple
 
 from waytell.documents.proving import Stood
-from waytell.engine.axes import signed_difference
+from waytell.engine.axes import signed_difference, wrapped
 from waytell.proving.at_rest import AtRest
 from waytell_bridge.reading import LinkReport, Reading
 
@@ -167,7 +167,7 @@ class Watch:
         recent = self._last()
         scales = range(len(self._first))
         return Stood(
-            counts=tuple(_wrapped(self._first[one] + _middle(recent, one)) for one in scales),
+            counts=tuple(wrapped(self._first[one] + _middle(recent, one)) for one in scales),
             spread_counts=tuple(_spread(recent, one) for one in scales),
             readings=len(recent), way=tuple(self._way), boot=boot, missed=missed,
         )  # fmt: skip
@@ -186,7 +186,3 @@ def _middle(recent: list[tuple[int, ...]], channel: int) -> int:
 def _spread(recent: list[tuple[int, ...]], channel: int) -> int:
     values = [counts[channel] for counts in recent]
     return max(values) - min(values)
-
-
-def _wrapped(counts: int) -> int:
-    return (counts + (1 << 31)) % (1 << 32) - (1 << 31)
