@@ -9,7 +9,7 @@ import math
 from typing import TYPE_CHECKING
 
 from waytell.documents import acts
-from waytell.documents.base import Axis, Slide
+from waytell.documents.base import Axis
 from waytell.documents.proving import (
     AxisBudget,
     Captured,
@@ -100,9 +100,9 @@ class ProvingKeeper:
         from waytell.proving.not_enough import NotEnough  # noqa: PLC0415
 
         _, under_way = self._both()
-        missing = self._told(under_way).missing
-        if missing:
-            raise ActRefused(missing, self._told(under_way).next.move)
+        told = self._told(under_way)
+        if told.missing:
+            raise ActRefused(told.missing, told.next.move)
         try:
             return self._found(under_way)
         except NotEnough as error:
@@ -129,7 +129,7 @@ class ProvingKeeper:
 
         told = self._told(under_way)
         return CheckLive(
-            kind=under_way.check.kind, slide=_slide_of(under_way), standing=self._stands(under_way),
+            kind=under_way.check.kind, slide=getattr(under_way.check, "slide", None), standing=self._stands(under_way),
             lines=lines(self._engine, under_way.check, self._watch), next=told.next,
             captures=len(under_way.points), ready=not told.missing,
         )  # fmt: skip
@@ -268,11 +268,9 @@ class ProvingKeeper:
 
     def _channels(self, under_way: CheckUnderWay) -> tuple[int, ...]:
         """The scales that have to stand: that of the slide, or all."""
-        slide = _slide_of(under_way)
-        if slide is None and under_way.check.kind == "disc":
-            slide = "cross"
-        elif slide is None and under_way.check.kind == "collars":
-            slide = "carriage"
+        from waytell.proving.captures import check_slide  # noqa: PLC0415
+
+        slide = check_slide(under_way.check)
         chosen = tuple(one.channel for one in self._engine.known.config.scales if one.slide == slide)
         return chosen or tuple(range(len(self._engine.place.counts)))
 
@@ -280,10 +278,6 @@ class ProvingKeeper:
         from waytell.proving.captures import captured  # noqa: PLC0415
 
         return captured(self._engine.known, under_way, self._engine.doubts.boot)
-
-
-def _slide_of(under_way: CheckUnderWay) -> Slide | None:
-    return getattr(under_way.check, "slide", None)
 
 
 def _coordinate(known: Known, axis: Axis, counts: tuple[int, ...]) -> float | None:

@@ -12,6 +12,7 @@ from waytell.cli.saying import console_for, plain, say
 from waytell.documents.config import Units
 from waytell.documents.proving import AxisBudget, DatedProof, Proof, ProvingNow, ScaleNow
 from waytell.engine.acts_check import check_name
+from waytell.engine.words import SLIDES
 from waytell.export.plot_svg import plot_words
 from waytell.export.proving_words import (
     degrees,
@@ -26,7 +27,6 @@ from waytell.export.proving_words import (
     small_unit,
     when,
 )
-from waytell.proving.guide import SLIDES
 from waytell.proving.quantity_words import number, texts
 
 NOTHING = "Nothing was proved yet. Begin with: waytell prove link"

@@ -11,7 +11,7 @@ from waytell.documents.proving import Check, RestCheck
 from waytell.engine.happening import ActRefused
 from waytell.engine.proved import Point
 from waytell.engine.verdict import verdict, verdict_words
-from waytell.engine.words import coordinate, fine_length, length, slide
+from waytell.engine.words import SLIDES, coordinate, fine_length, length, slide
 
 if TYPE_CHECKING:
     from waytell.engine.engine import Engine
@@ -65,7 +65,7 @@ def _needs_check(act: acts.Act) -> bool:
 def _check_fitted(engine: Engine, on: Slide | None) -> None:
     if on is not None and all(scale.slide != on for scale in engine.known.config.scales):
         raise ActRefused(
-            f"No scale is set up on the {_SLIDES[on]}.",
+            f"No scale is set up on the {SLIDES[on]}.",
             "Find under Prove which scale is on it, or enter it under Set up.",
         )
 
@@ -156,7 +156,7 @@ def check_name(check: Check) -> str:
     if isinstance(check, RestCheck):
         return f"{name}, motor {check.motor}"
     on = getattr(check, "slide", None)
-    return name if on is None else f"{name}, {_SLIDES[on]}"
+    return name if on is None else f"{name}, {SLIDES[on]}"
 
 
 def _used(engine: Engine, act: acts.UseProof) -> str:
@@ -166,7 +166,7 @@ def _used(engine: Engine, act: acts.UseProof) -> str:
 
 
 def _stopped(_: Engine, act: acts.AtStop) -> str:
-    return f"The {_SLIDES[act.slide]} stands at its stop"
+    return f"The {SLIDES[act.slide]} stands at its stop"
 
 
 CHECK_NAMES: dict[str, str] = {
@@ -181,9 +181,6 @@ CHECK_NAMES: dict[str, str] = {
     "collars": "two collars",
     "temperature": "temperature",
 }
-_SLIDES: dict[str, str] = {
-    "cross": "cross-slide", "carriage": "carriage", "compound": "compound slide", "tailstock": "tailstock",
-}  # fmt: skip
 PROVING = (
     acts.BeginCheck, acts.Capture, acts.LeaveOut, acts.FinishCheck, acts.GiveUpCheck, acts.UseProof, acts.AtStop,
 )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from waytell.documents.base import Axis
+from waytell.documents.base import Axis, Slide
 from waytell.documents.config import Units
 
 MM_PER_INCH = 25.4
@@ -39,6 +39,11 @@ def travel(axis: Axis, mm: float, units: Units) -> str:
     if axis == "X" and units.x_as == "diameter":
         return f"{length(2 * mm, units)} on the diameter"
     return length(mm, units)
+
+
+SLIDES: dict[Slide, str] = {
+    "cross": "cross-slide", "carriage": "carriage", "compound": "compound slide", "tailstock": "tailstock quill",
+}  # fmt: skip
 
 
 def slide(axis: Axis) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 from waytell.documents.config import Config
 from waytell.documents.proving import AxisBudget, DatedProof, Proof, ProvingNow, ScaleMap, ScaleNow, Share
 from waytell.engine.acts_check import CHECK_NAMES, check_name
-from waytell.engine.words import MM_PER_INCH
+from waytell.engine.words import MM_PER_INCH, SLIDES
 from waytell.export.figures import Lengths
 from waytell.export.pages import template
 from waytell.export.plot_svg import plot_svg
@@ -25,7 +25,6 @@ from waytell.export.proving_words import (
     small_unit,
     when,
 )
-from waytell.proving.guide import SLIDES
 from waytell.proving.history import reference_words
 from waytell.proving.quantity_words import number, texts
 

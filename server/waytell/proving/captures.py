@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Literal
 
+from waytell.documents.base import Slide
 from waytell.documents.config import Scale
-from waytell.documents.proving import Captured
+from waytell.documents.proving import Captured, Check
 from waytell.engine.axes import mm_per_count, signed_difference
 from waytell.engine.error_map import Mapped
 from waytell.engine.known import Known
@@ -17,16 +18,17 @@ LOST = "Edges were missed since: the counts no longer belong together."
 
 def captured(known: Known, under_way: CheckUnderWay, boot: str | None) -> list[Captured]:
     """All captures of the check, the oldest first, with why one no longer counts."""
-    slide = check_slide(under_way)
+    slide = check_slide(under_way.check)
     scale = next((one for one in known.config.scales if one.slide == slide), None)
     zero = next((one for one in under_way.points if _lost(one, scale, boot, under_way) == ""), None)
     maps = () if under_way.check.kind == "map" else _maps(known, scale)
     return [_one(known, under_way, point, scale, zero, maps, boot) for point in under_way.points]
 
 
-def check_slide(under_way: CheckUnderWay) -> str | None:
-    kind = under_way.check.kind
-    return {"disc": "cross", "collars": "carriage"}.get(kind, getattr(under_way.check, "slide", None))
+def check_slide(check: Check) -> Slide | None:
+    """The slide that a check is about: named in it, or the only one that it can be; None for all scales."""
+    only: dict[str, Slide] = {"disc": "cross", "collars": "carriage"}
+    return only.get(check.kind, getattr(check, "slide", None))
 
 
 def _maps(known: Known, scale: Scale | None) -> tuple[Mapped, ...]:

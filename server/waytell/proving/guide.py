@@ -11,14 +11,11 @@ from typing import Any, NamedTuple
 from waytell.documents.base import Slide
 from waytell.documents.config import Units
 from waytell.documents.proving import Captured, Check, Move
-from waytell.engine.words import length
+from waytell.engine.words import SLIDES, length
 
 LINK_S = 10.0
 REST_S = 10.0
 MOVED_MM = 2.0
-SLIDES: dict[Slide, str] = {
-    "cross": "cross-slide", "carriage": "carriage", "compound": "compound slide", "tailstock": "tailstock quill",
-}  # fmt: skip
 AWAY: dict[Slide, str] = {
     "cross": "away from the centre line", "carriage": "away from the headstock",
     "compound": "out, towards yourself", "tailstock": "away from the headstock",

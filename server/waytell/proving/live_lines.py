@@ -7,8 +7,8 @@ from typing import Any
 from waytell.documents.config import Scale
 from waytell.engine.axes import mm_per_count
 from waytell.engine.engine import Engine
-from waytell.engine.words import fine_length
-from waytell.proving.guide import SLIDES
+from waytell.engine.words import SLIDES, fine_length
+from waytell.proving.captures import check_slide
 from waytell.proving.watch import Watch
 
 
@@ -18,7 +18,7 @@ def lines(engine: Engine, check: Any, watch: Watch) -> tuple[str, ...]:
         return ("No reading has come since the check began.",)
     if check.kind == "link":
         return _link(engine, watch)
-    slide = {"disc": "cross", "collars": "carriage"}.get(check.kind, getattr(check, "slide", None))
+    slide = check_slide(check)
     scales = {one.channel: one for one in engine.known.config.scales}
     shown = [one for one in scales.values() if one.slide == slide] if check.kind not in ("slide", "rest") else []
     channels = [one.channel for one in shown] or list(range(watch.scales))

@@ -39,7 +39,7 @@ class Bench(NamedTuple):
     @property
     def scale(self) -> Scale | None:
         """That of the slide that is checked."""
-        slide = check_slide(self.under_way)
+        slide = check_slide(self.check)
         return next((one for one in self.known.config.scales if one.slide == slide), None)
 
     @property

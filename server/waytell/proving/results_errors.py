@@ -128,7 +128,7 @@ def error_map(bench: Bench) -> Proof:
         do="Use this finding: the map then corrects them, from a stop or a reference mark on.",
         quantities=quantities, plots=(_map_plot(found),), notes=(*_named(bench, found), *_bent(bench, found)),
         gives=Gives(
-            slide=scale.slide, channel=None, zero_counts=zero.stood.counts[scale.channel],
+            slide=scale.slide, zero_counts=zero.stood.counts[scale.channel],
             zero_missed=zero.stood.missed.get(scale.channel, 0), zero_channel=scale.channel,
             map=ScaleMap(
                 at_mm=tuple(one.shown_mm - shift for one in found.places),

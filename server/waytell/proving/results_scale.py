@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from waytell.documents.proving import Gives, Proof, Quantity
-from waytell.proving.guide import AWAY, SLIDES
+from waytell.engine.words import SLIDES
+from waytell.proving.guide import AWAY
 from waytell.proving.not_enough import NotEnough
 from waytell.proving.results import Bench, Verdict, shown, um
 from waytell.proving.which_scale import which_scale
