@@ -48,3 +48,19 @@ def opened(
     yield page
     page.close()
     assert [fault for fault in faults if told_anyway is None or told_anyway not in fault] == []
+
+
+TARGET_PX = 56
+# What is not shown has no size.
+SHOWN = "all => all.map(e => e.getBoundingClientRect()).filter(r => r.height > 0)"
+
+
+def fits_and_can_be_hit(page: Page, parts: str = "main, main > *", controls: str = "button, a, summary") -> None:
+    """Nothing runs out of the screen or of its part of it, and a finger hits every control."""
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    wide = "all => all.filter(e => e.scrollWidth > e.clientWidth + 1).map(e => e.className)"
+    assert page.eval_on_selector_all(parts, wide) == []
+    heights = page.eval_on_selector_all(controls, f"all => ({SHOWN})(all).map(r => r.height)")
+    assert min(heights) >= TARGET_PX
+    outside = f"all => ({SHOWN})(all).filter(r => r.left < -1 || r.right > innerWidth + 1).length"
+    assert page.eval_on_selector_all("header button, header a", outside) == 0

@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from support.at_lathe import Hands, listening, set_up
-from support.browser import opened
+from support.browser import fits_and_can_be_hit, opened
 from support.running import Waytell
 from waytell_bridge.simulated.serving import BoardServer
 
@@ -54,7 +54,7 @@ def test_the_advice_stands_under_the_figures_and_crowds_nothing(
         assert text(page, "[data-learned]") == lathe.state()["learned"]["words"]
         # On a busy machine a doubt may stand there for a moment, and move all below it.
         page.wait_for_function(IN_ORDER)
-        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        fits_and_can_be_hit(page, "main")
 
 
 def test_a_size_says_its_verdict_difference_and_advice_before_it_is_told(browser: Browser, lathe: Waytell) -> None:

@@ -17,10 +17,10 @@ from playwright.sync_api import Browser, Page, expect
 
 from support import browser as browsing
 from support.at_lathe import set_up
+from support.browser import fits_and_can_be_hit
 from support.running import Waytell, figure, waytell
 from waytell_bridge.simulated.serving import BoardServer
 
-TARGET_PX = 56
 SIZES = [(1280, 800), (800, 1280), (390, 844)]
 SEEN_WITHIN_S = 0.3
 STANDS_AFTER_S = 0.6
@@ -443,13 +443,8 @@ def test_all_fits_the_screen_and_can_be_hit_with_a_finger(
 
 
 def fits(page: Page) -> None:
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-    wide = "all => all.filter(e => e.scrollWidth > e.clientWidth + 1).map(e => e.className)"
-    assert page.eval_on_selector_all("main, main > div, main > div > section", wide) == []
-    heights = page.eval_on_selector_all(
-        "button, a, summary, .choice label, input[type='text']", "all => all.map(e => e.getBoundingClientRect().height)"
-    )
-    assert min(one for one in heights if one) >= TARGET_PX
+    controls = "button, a, summary, .choice label, input[type='text']"
+    fits_and_can_be_hit(page, "main, main > div, main > div > section", controls)
 
 
 def test_the_list_lies_where_the_pressing_hand_is_not_in_the_way(browser: Browser, lathe: Waytell) -> None:

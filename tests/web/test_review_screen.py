@@ -13,11 +13,11 @@ from playwright.sync_api import Browser, Page
 
 from review.bushes import bushes
 from support import browser as browsing
+from support.browser import fits_and_can_be_hit
 from support.running import Waytell, waytell
 from waytell.journal.store import Store, journal_url
 
 # Buttons of ours are at least so high (a finger with a glove off, but oily): 56 px.
-TARGET_PX = 56
 CREPT, DOUBTFUL = 17, 14
 
 
@@ -181,13 +181,7 @@ def test_all_fits_the_screen_and_can_be_hit_with_a_finger(
 ) -> None:
     with opened(browser, lathe.url, place, width, height) as page:
         page.wait_for_selector("[data-shown='17'], .parts, .files")
-        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-        wide = "all => all.filter(e => e.scrollWidth > e.clientWidth + 1).map(e => e.className)"
-        assert page.eval_on_selector_all("main, main > section", wide) == []
-        heights = page.eval_on_selector_all(
-            "button, a, select", "all => all.map(e => e.getBoundingClientRect().height)"
-        )
-        assert min(heights) >= TARGET_PX
+        fits_and_can_be_hit(page, "main, main > section", "button, a, select")
 
 
 def test_everything_is_reached_with_the_keyboard(browser: Browser, lathe: Waytell) -> None:
