@@ -11,6 +11,7 @@ from waytell.documents.acts import NewSetUp, Outline
 from waytell.documents.config import Config, Stock
 from waytell.documents.part import Part
 from waytell.documents.plan import Planned
+from waytell.engine.guide_situation import NextStep
 from waytell.engine.happening import ActRefused
 from waytell.engine.known import Known
 from waytell.engine.section import Section
@@ -64,6 +65,15 @@ class PlanKeeper:
         plan = self.planned.plan if self.planned is not None else None
         steps = plan.steps if plan is not None else ()
         return next((step.was for step in steps if step.operation.name == operation), "")
+
+    def next_step(self, operation: str) -> NextStep | None:
+        """What comes next, beyond the operation in use; None without a plan."""
+        plan = self.planned.plan if self.planned is not None else None
+        if plan is None:
+            return None
+        left = [step for step in plan.steps if step.state in ("next", "to_do") and step.operation.name != operation]
+        step = left[0] if left else None
+        return NextStep(step.operation if step else None, step.set_up if step else 0, plan.part.name)
 
 
 def chucked(act: NewSetUp, known: Known) -> NewSetUp:

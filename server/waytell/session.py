@@ -175,10 +175,18 @@ class Session:
         kept = self._journal.trouble if self._journal is not None else None
         recorded = self._recorder.failed if self._recorder is not None else None
         known = self._engine.known
-        change = self._plan.change_of(known.operation.name) if known.operation is not None else ""
+        chosen = known.operation.name if known.operation is not None else ""
         return build(
             self._engine,
-            Outside(known.config.machine.name, seq, self._demo(), kept or recorded, change, self._proving.live()),
+            Outside(
+                known.config.machine.name,
+                seq,
+                self._demo(),
+                kept or recorded,
+                self._plan.change_of(chosen),
+                self._plan.next_step(chosen),
+                self._proving.live(),
+            ),
         )
 
     # -- inside ----------------------------------------------------------------------------------------------------

@@ -266,11 +266,11 @@ def test_the_demo_begins_with_a_set_up_and_says_what_it_does() -> None:
     acts: list[dict[str, Any]] = []
     server = start("simulated:demo?pace=20&seed=3", press=acts.append)
     end_s = time.monotonic() + 10
-    while len(acts) < 3 and time.monotonic() < end_s:
+    while len(acts) < 4 and time.monotonic() < end_s:
         time.sleep(0.02)
     words = server.words
     server.stop()
-    assert [act["act"] for act in acts[:3]] == ["new_set_up", "choose_tool", "touch_off"]
+    assert [act["act"] for act in acts[:4]] == ["new_set_up", "choose_tool", "answer", "touch_off"]
     assert words.endswith(".")
 
 

@@ -20,7 +20,7 @@ from waytell.documents.plan import Planned
 from waytell.documents.review import PassReview, WorkRecord
 from waytell.documents.state import DoubtCode, LiveState, Pass
 from waytell.engine.doubt import in_words
-from waytell.engine.guide import RULES
+from waytell.engine.guide import FIRM, RULES
 
 DEVELOPERS = Path(__file__).parents[2] / "DEVELOPERS.md"
 EXAMPLE_LOG = Path(__file__).parents[1] / "golden" / "one_pass.wirelog"
@@ -109,8 +109,11 @@ def doubts() -> str:
 
 def guide_rules() -> str:
     return table(
-        ("order", "rule", "speaks when"),
-        ((str(i), f"`{rule.__name__.strip('_')}`", (rule.__doc__ or "").strip()) for i, rule in enumerate(RULES, 1)),
+        ("order", "state", "speaks when", "can be passed over"),
+        (
+            (str(i), f"`{state}`", (rule.__doc__ or "").strip(), "no" if state in FIRM else "yes")
+            for i, (state, rule) in enumerate(RULES.items(), 1)
+        ),
     )
 
 

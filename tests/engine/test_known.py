@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 import pytest
@@ -185,6 +186,9 @@ ACTS: list[tuple[str, dict[str, Any]]] = [
     ("choose_units", {"units": {"length": "inch", "x_as": "radius"}}),
     ("measured", {"operation": "turn the seat", "axis": "X", "at_mm": 11.003}),
     ("part_done", {}),
+    ("answer", {"to": "cautions", "yes": True}),
+    ("answer", {"to": "face_clean", "yes": False}),
+    ("answer", {"to": "advance", "yes": False}),
     ("use_part", {"part": PART}),
     ("new_set_up", {"of_part": 1, "stock": STOCK, "outline": OUTLINE}),
     ("begin_check", {"check": {"kind": "map", "slide": "cross"}}),
@@ -200,7 +204,11 @@ ACTS: list[tuple[str, dict[str, Any]]] = [
 def told(lathe: Lathe) -> dict[str, Any]:
     """All of the state that acts decide."""
     state = lathe.state().model_dump(exclude={"events", "t_s", "guide", "hold"})
-    return state | {"clamped": {axis: held for axis, held in lathe.engine.known.clamped.items() if held}}
+    known = lathe.engine.known
+    return state | {
+        "clamped": {axis: held for axis, held in known.clamped.items() if held},
+        "answers": asdict(known.answers),
+    }
 
 
 def test_every_kind_of_act_that_can_be_undone_is_tried_below() -> None:

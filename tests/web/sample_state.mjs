@@ -43,7 +43,7 @@ export function sampleState(changes = {}) {
     hold: { state: "held", axis: "Z", armed_by: "operation", deviation_mm: 0, worst_mm: 0, worst_at_mm: null, came_back: true, warning_mm: 0.01, limit_mm: 0.02, words: "held" },
     spindle: { rpm: 640, cutting_speed_m_min: 32, planned_rpm: 640 },
     cutting: true, stroke: { from_mm: 11, to_mm: 8, held_mm: 0.1 },
-    guide: { move: "Wind in.", why: "The depth is set." },
+    guide: { state: "advance", move: "Wind in.", why: "The depth is set.", yes: null, no: "Not so" },
     alarms: [], passes: 0, last_pass: null, events: 3, undo: "depth", demo: null, check: null,
     ...changes,
   };

@@ -75,6 +75,7 @@ def one_bush(person: Person) -> Steps:
     yield from go_clear(person)
     yield from person.spindle(0)
     yield from person.wait(3.0)
+    yield from person.press("part_done", part="wagon bush (invented)")
 
 
 def chuck_bar(person: Person) -> Steps:
@@ -88,6 +89,9 @@ def chuck_bar(person: Person) -> Steps:
         note="garden-railway wagon bush (invented)",
     )
     yield from person.press("choose_tool", tool=TOOLS[0]["name"])
+    person.words = "Takes the key out of the chuck, sees to guard and goggles, turns the chuck by hand."
+    yield from person.wait(2.0)
+    yield from person.press("answer", to="cautions", yes=True)
     person.words = f"Sets the spindle to {RPM:.0f} rev/min and starts it."
     yield from person.spindle(RPM)
 
@@ -141,6 +145,7 @@ def face_clean(person: Person, job: Job) -> Steps:
     clean = person.lathe.stock.face_clean()
     person.words = "The face is clean all over." if clean else "A saw mark is still on the face."
     yield from person.wait(1.5)
+    yield from person.press("answer", to="face_clean", yes=clean)
 
 
 def facing_pass(

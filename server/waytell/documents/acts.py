@@ -9,6 +9,7 @@ from pydantic import Field, TypeAdapter, computed_field, model_validator
 
 from waytell.documents.base import Axis, Document, Length, Name, NotNegativeLength, PassKind, PositiveLength, Slide
 from waytell.documents.config import Config, Stock, Units
+from waytell.documents.guide import GuideState
 from waytell.documents.part import Part, SetUpNumber
 from waytell.documents.proving import Check, Proof, Stood
 
@@ -211,6 +212,15 @@ class PartDone(Document):
     """Name of the part, the same for each of a batch."""
 
 
+class Answer(Document):
+    """What the guide says is done, or is so; or it is not so, and the guide is to pass it over."""
+
+    act: Literal["answer"]
+    to: GuideState
+    """What the guide said."""
+    yes: bool
+
+
 class ConfirmPositions(Document):
     """The person has checked that the figures still hold after the board restarted and kept its counts."""
 
@@ -305,6 +315,7 @@ Act = Annotated[
     | Drilled
     | Measured
     | PartDone
+    | Answer
     | ConfirmPositions
     | Seen
     | ChooseUnits

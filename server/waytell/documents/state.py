@@ -13,6 +13,7 @@ from pydantic import Field
 from waytell.documents.acts import Operation
 from waytell.documents.base import Axis, Document, PassKind, Role, Slide
 from waytell.documents.config import Stock, Tool, Units
+from waytell.documents.guide import Guide
 from waytell.documents.proving import CheckLive
 
 DoubtCode = Literal[
@@ -170,13 +171,6 @@ class Learned(Document):
     """Expanded uncertainty (95 %) of the size that then comes out."""
     sizes: int
     """How many sizes it goes by."""
-
-
-class Guide(Document):
-    """The one next physical move."""
-
-    move: str
-    why: str
 
 
 class Alarm(Document):

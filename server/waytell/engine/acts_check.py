@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from waytell.documents import acts
 from waytell.documents.base import Slide
+from waytell.documents.guide import GuideState
 from waytell.documents.proving import Check, RestCheck
 from waytell.engine.happening import ActRefused
 from waytell.engine.proved import Point
@@ -203,6 +204,7 @@ _WORDS: dict[type, Callable[[Engine, Any], str]] = {
     acts.Clamp: lambda _, act: f"{slide(act.axis).capitalize()} {'clamped' if act.held else 'free'}",
     acts.Drilled: _drilled,
     acts.Measured: _measured,
+    acts.Answer: lambda _, act: ANSWERS.get((act.to, act.yes), "The guide was " + ("right" if act.yes else "wrong")),
     acts.PartDone: lambda engine, _: f"Part {engine.known.part} done",
     acts.BeginCheck: lambda _, act: f"Check begun: {check_name(act.check)}",
     acts.Capture: lambda engine, _: f"Captured point {len(_points(engine)) + 1}",
@@ -211,6 +213,12 @@ _WORDS: dict[type, Callable[[Engine, Any], str]] = {
     acts.UseProof: _used,
     acts.AtStop: _stopped,
     acts.Undo: lambda engine, _: f"Undone: {engine.known.undoable[-1][1]}",
+}
+ANSWERS: dict[tuple[GuideState, bool], str] = {
+    ("cautions", True): "Cautions gone through",
+    ("slow_spin", True): "Turned by hand and spun slowly",
+    ("face_clean", True): "The face is clean all over",
+    ("face_clean", False): "The face is not clean yet",
 }
 _PLAIN_WORDS = {
     "use_config": "Machine set up",

@@ -388,6 +388,12 @@ class Engine:
             return 0.0
         return 60.0 / (pulse.period_s * hello.pulses_per_rev)
 
+    @property
+    def turning(self) -> bool | None:
+        """The spindle turns; None without a tach."""
+        hello = self.doubts.hello
+        return None if hello is None or not hello.pulses_per_rev else self.rpm > 0
+
     def reasons(self, axis: Axis) -> tuple[DoubtCode, ...]:
         """Why the position along an axis is in doubt; empty where it is good."""
         found = self.doubts.reasons(axis, self.known)

@@ -15,6 +15,7 @@ from waytell.documents.base import Axis, PassKind
 from waytell.documents.config import Config, Stock, Tool, Units
 from waytell.documents.part import Part
 from waytell.documents.state import Pass
+from waytell.engine.answers import Answers
 from waytell.engine.axes import Term, axis_terms, compound_shift_mm, moved_mm, quill_terms
 from waytell.engine.datum import Datum
 from waytell.engine.error_map import Mapped
@@ -27,7 +28,7 @@ from waytell.engine.section import Section
 UNDOABLE = frozenset(
     {
         "use_config", "use_part", "new_set_up", "choose_tool", "touch_off", "choose_operation", "set_target",
-        "set_depth", "compound_wound", "clamp", "confirm_positions", "choose_units", "measured", "part_done",
+        "set_depth", "compound_wound", "clamp", "confirm_positions", "choose_units", "measured", "part_done", "answer",
         "begin_check", "capture", "leave_out", "finish_check", "give_up_check", "use_proof", "at_stop",
     }
 )  # fmt: skip
@@ -86,6 +87,7 @@ class Known:
     """In this set-up."""
     proved: Proved = field(default_factory=Proved)
     sizes: MeasuredSizes = field(default_factory=MeasuredSizes)
+    answers: Answers = field(default_factory=Answers)
     undoable: list[tuple[int, str]] = field(default_factory=list)
     """Numbers and words of the acts that undo would take back, the newest last."""
 
@@ -216,6 +218,7 @@ class Known:
         self.datums.pop("Z", None)
         self._parked.pop("Z", None)
         self.sizes.chucked(act, self.set_up)
+        self.answers.chucked()
         self.stock, self.operation, self.last_pass = act.stock, None, None
         self.passes_in_set_up = 0
         self.last_of_kind = {}
@@ -235,6 +238,7 @@ class Known:
 
     def _touch_off(self, act: acts.TouchOff, happening: Happening) -> None:
         body, tool = happening.body, self.tool.name if self.tool else ""
+        self.answers.touched(act)
         self.proved.referenced(body["missed"])
         counts, wound = tuple(body["counts"]), float(body["wound_in_mm"])
         at_mm = act.at_mm + act.shim_mm
@@ -286,10 +290,12 @@ class Known:
 
     def _choose_operation(self, act: acts.ChooseOperation, _: Happening) -> None:
         self.operation, self.passes_in_operation = act.operation, 0
+        self.answers.begun()
 
     def _set_target(self, act: acts.SetTarget, _: Happening) -> None:
         if self.operation is not None:
             self.operation = self.operation.model_copy(update={"target_mm": act.target_mm})
+            self.answers.sized_anew()
 
     def _set_depth(self, act: acts.SetDepth, _: Happening) -> None:
         if self.operation is not None:
@@ -307,12 +313,17 @@ class Known:
             self.datums[axis] = datum._replace(boot=happening.body["boot"], missed=missed, sure_from=happening.number)
 
     def _measured(self, act: acts.Measured, _: Happening) -> None:
+        self.answers.measured(act, self.operation)
         if act.operation in self.sizes.cuts:
             cut, _before = self.sizes.cuts[act.operation]
             self.sizes.measured(cut, act.axis, act.at_mm, act.u_mm, self.config.hold.limit_mm)
 
     def _part_done(self, _: acts.PartDone, __: Happening) -> None:
         self.part += 1
+        self.answers.done()
+
+    def _answer(self, act: acts.Answer, _: Happening) -> None:
+        self.answers.answered(act)
 
     def _choose_units(self, act: acts.ChooseUnits, _: Happening) -> None:
         self.units = act.units
@@ -364,6 +375,7 @@ class Known:
             return
         self.last_pass = CutBy(passed, happening.body, happening.number)
         self.sizes.passed(self.last_pass, self.stood_mm)
+        self.answers.passed(passed, self.operation)
         self.passes_in_set_up += 1
         self.last_of_kind[passed.kind] = self.last_pass
         if self.operation is not None and passed.operation == self.operation.name:
@@ -414,6 +426,7 @@ _APPLY: dict[str, Any] = {
     "drilled": Known._nothing,
     "measured": Known._measured,
     "part_done": Known._part_done,
+    "answer": Known._answer,
     "confirm_positions": Known._confirm_positions,
     "choose_units": Known._choose_units,
     "seen": Known._nothing,

@@ -46,7 +46,8 @@ from waytell.engine.distance_to_go import (
 )
 from waytell.engine.doubt import in_words
 from waytell.engine.engine import Engine
-from waytell.engine.guide import Situation, guide
+from waytell.engine.guide import guide
+from waytell.engine.guide_situation import NextStep, Situation
 from waytell.engine.hold_watch import HoldWatch
 from waytell.engine.measured_sizes import SizeSeen
 from waytell.engine.profile import simplified
@@ -70,6 +71,8 @@ class Outside(NamedTuple):
     demo: Demo | None
     disk_words: str | None
     replanned: str = ""
+    planned: NextStep | None = None
+    """None without a plan."""
     check: CheckLive | None = None
 
 
@@ -123,7 +126,7 @@ def build(engine: Engine, outside: Outside) -> LiveState:
         spindle=_spindle(engine, reasons["X"]),
         cutting=_cutting(engine, reasons),
         stroke=_stroke(engine),
-        guide=guide(_situation(engine, reasons, feed, remaining)),
+        guide=guide(_situation(engine, outside.planned, reasons, feed, remaining)),
         alarms=_alarms(engine, hold, overrun, doubts, outside.disk_words),
         passes=known.passes,
         last_pass=known.last_pass.passed if known.last_pass else None,
@@ -391,8 +394,9 @@ def _stroke(engine: Engine) -> Stroke | None:
 
 
 def _situation(
-    engine: Engine, reasons: dict[Axis, tuple[DoubtCode, ...]], feed: Feed | None, remaining: Remaining | None
-) -> Situation:
+    engine: Engine, planned: NextStep | None, reasons: dict[Axis, tuple[DoubtCode, ...]], feed: Feed | None,
+    remaining: Remaining | None,
+) -> Situation:  # fmt: skip
     known, operation, link = engine.known, engine.known.operation, engine.doubts.link
     hold = engine.hold
     clear = None
@@ -407,7 +411,12 @@ def _situation(
         reasons=reasons,
         units=known.units,
         operation=operation,
-        has_stock=known.stock is not None,
+        stock=known.stock,
+        set_up=known.drawing_set_up,
+        passes_in_set_up=known.passes_in_set_up,
+        answers=known.answers,
+        planned=planned,
+        turning=engine.turning,
         hold_moved_mm=hold.worst_mm if hold else 0.0,
         hold_stopped=bool(hold and hold.state == "limit"),
         clamped=bool(hold and hold.clamped_by),
@@ -417,11 +426,17 @@ def _situation(
         reached=bool(feed and feed.reached),
         past_mm=feed.overrun.past_mm if feed else 0.0,
         clear_mm=clear,
+        depth_mm=_planned_depth(engine, operation, remaining),
         this_pass_mm=_value(remaining.this_pass) if remaining else None,
         total_mm=_value(remaining.total) if remaining else None,
         passes_left=remaining.passes_left if remaining else 0,
         band_mm=engine.place.band_mm,
     )
+
+
+def _planned_depth(engine: Engine, operation: Operation | None, remaining: Remaining | None) -> float | None:
+    surface = None if operation is None else _surface(engine, operation)
+    return None if surface is None or remaining is None else abs(surface - remaining.pass_target_mm)
 
 
 def _value(figure: Figure) -> float | None:

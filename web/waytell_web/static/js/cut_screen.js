@@ -1,5 +1,5 @@
 /**
- * The live part of the Cut screen: figures, hold, guide, doubt, alarms. Writes straight to the page.
+ * The live part of the Cut screen: figures, hold, doubt, alarms. Writes straight to the page.
  *
  * @typedef {import("./types").Figure} Figure
  * @typedef {import("./types").LiveState} LiveState
@@ -13,8 +13,6 @@ import * as words from "./words.js";
 
 // Room is kept for a number of two digits at the least.
 const SAMPLE_MM = 10;
-// From so many letters on a move is set smaller, and smaller again, to stay on its lines.
-const LONG_MOVES = [56, 76];
 
 /** @param {string} name */
 const figureElement = (name) => find(`[data-figure="${name}"]`);
@@ -37,7 +35,7 @@ export class CutScreen {
   /** @param {LiveState} state */
   draw(state) {
     this.drawWhat(state);
-    this.drawGuide(state);
+    setAttribute(this.parts.screen, "data-planned", String(state.operation !== null));
     this.drawToGo(state);
     this.drawDoubt(state);
     this.drawLeft(state);
@@ -53,14 +51,6 @@ export class CutScreen {
     const names = [state.operation?.name, state.tool?.tool.name, state.machine];
     setText(this.parts.what, names.filter(Boolean).join(" \u00b7 "));
     setText(this.parts.part, `Part ${state.work.part}`);
-  }
-
-  /** @param {LiveState} state */
-  drawGuide(state) {
-    setAttribute(this.parts.screen, "data-planned", String(state.operation !== null));
-    setText(this.parts.move, state.guide.move);
-    setAttribute(this.parts.guide, "data-long", LONG_MOVES.filter((long) => state.guide.move.length > long).length);
-    setText(this.parts.why, state.guide.why);
   }
 
   /** @param {LiveState} state */
@@ -173,9 +163,6 @@ function findParts() {
     screen: find("#cut"),
     what: find("[data-what]"),
     part: find("[data-part]"),
-    guide: find("[data-guide]"),
-    move: find("[data-guide-move]"),
-    why: find("[data-guide-why]"),
     toGo: figureElement("to-go"),
     toGoBlock: find("[data-to-go]"),
     toGoLabel: find("[data-to-go-label]"),

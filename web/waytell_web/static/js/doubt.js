@@ -53,7 +53,7 @@ export function distrust(state, doubt) {
     cutting: null,
     stroke: null,
     alarms: [],
-    guide: { move: "Stop winding.", why: doubt.words },
+    guide: { state: "link", move: "Stop winding.", why: doubt.words, yes: null, no: null },
   };
 }
 

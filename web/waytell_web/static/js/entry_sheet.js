@@ -3,12 +3,13 @@
  *
  * @typedef {import("./types").Act} Act
  * @typedef {import("./types").LiveState} LiveState
- * @typedef {"touch" | "depth" | "size" | "operation" | "compound" | "tool" | "part" | "faults"} SheetName
+ * @typedef {"touch" | "depth" | "size" | "operation" | "compound" | "tool" | "part" | "cautions" | "faults"} SheetName
  * @typedef {{ state: LiveState, close: () => void }} SheetInputs
  */
 
 import { html, render, useEffect, useRef, useState } from "../vendor/htm-preact-3.1.1.module.js";
 import { getConfig, getEvents, tell, tryFault } from "./acts.js";
+import { CautionsSheet } from "./cautions.js";
 import { LengthField, readLength, useFields } from "./fields.js";
 import { fieldText } from "./figures.js";
 import { SendForm } from "./form.js";
@@ -26,6 +27,7 @@ const SHEETS = {
   compound: { title: "Wound on the compound", Body: CompoundSheet },
   tool: { title: "Tool in the post", Body: ToolSheet },
   part: { title: "The part", Body: PartSheet },
+  cautions: { title: "Before the spindle starts", Body: CautionsSheet },
   faults: { title: "Demonstration: try a fault", Body: FaultSheet },
 };
 

@@ -4,7 +4,7 @@
  */
 
 /**
- * @typedef {"touch" | "clamp" | "depth" | "size" | "operation" | "compound" | "tool" | "part" | "undo" | "seen" | "confirm" | "sound" | "screen"} Deed
+ * @typedef {"touch" | "clamp" | "depth" | "size" | "operation" | "compound" | "tool" | "part" | "undo" | "seen" | "confirm" | "yes" | "no" | "sound" | "screen"} Deed
  */
 
 /** @type {Record<Deed, string>} */
@@ -21,6 +21,8 @@ export const KEY_OF = {
   undo: "0",
   seen: "+",
   confirm: ".",
+  yes: "/",
+  no: "-",
   sound: "*",
 };
 

@@ -6,6 +6,7 @@ import { CutScreen } from "./cut_screen.js";
 import { find, setAttribute, setShown, setText } from "./dom.js";
 import { distrust, noWord, otherVersion } from "./doubt.js";
 import { EntrySheet } from "./entry_sheet.js";
+import { answerOf, GuidePanel, sheetOf } from "./guide_panel.js";
 import { listenToKeys } from "./keys.js";
 import { LiveLink, liveUrl } from "./live.js";
 import { followLook } from "./look.js";
@@ -28,6 +29,7 @@ const cut = new CutScreen();
 const drawing = new SectionDrawing(find("[data-drawing]"));
 const passes = new PassesTable(find("[data-passes]"));
 const sheet = new EntrySheet(find("[data-entry]"));
+const guide = new GuidePanel(find("[data-guide]"), perform);
 const bar = new ActBar(find("[data-acts]"), perform);
 const setUp = new SetUpScreen(find("#set-up"), sound);
 
@@ -41,6 +43,7 @@ function draw(state, link, silence_ms) {
   latest = state;
   const shown = trusted(state, link, silence_ms);
   cut.draw(shown);
+  guide.draw(shown);
   drawing.draw(shown);
   bar.draw(state);
   setUp.draw(shown);
@@ -68,14 +71,23 @@ async function perform(deed) {
   if (deed === "sound") return sound.toggle();
   if (deed === "screen") return showScreen(document.body.dataset.screen === "cut" ? "set-up" : "cut");
   if (!latest) return;
-  if (deed === "clamp" || deed === "undo" || deed === "seen" || deed === "confirm") return tellNow(deed, latest);
+  if (deed === "yes" || deed === "no") return answer(deed, latest);
+  if (deed === "clamp" || deed === "undo" || deed === "seen" || deed === "confirm") return tellNow(actOf(deed, latest));
   showScreen("cut");
   sheet.open(deed, latest);
 }
 
-/** @param {Deed} deed @param {LiveState} state */
-async function tellNow(deed, state) {
-  const act = actOf(deed, state);
+/** The guide's own keys: done, or so; and not so. @param {"yes" | "no"} deed @param {LiveState} state */
+function answer(deed, state) {
+  const opens = deed === "yes" ? sheetOf(state.guide) : null;
+  if (opens === "set-up") return showScreen(opens);
+  if (!opens) return tellNow(answerOf(deed, state.guide));
+  showScreen("cut");
+  sheet.open(opens, state);
+}
+
+/** @param {import("./types").Act | null} act */
+async function tellNow(act) {
   if (!act) return;
   const refusal = await tell(act);
   const place = find("[data-refusal]");

@@ -18,7 +18,7 @@ import { BarSection, OperationSection } from "./setup_work.js";
 
 /** @type {[string, string, (inputs: SectionInputs) => unknown][]} */
 const SECTIONS = [
-  ["before", "Before the spindle starts", Cautions],
+  ["before", "Before the spindle starts", () => html`<${Cautions} />`],
   ["bar", "The bar in the chuck", BarSection],
   ["tools", "Tools", ToolsSection],
   ["operation", "Operation", OperationSection],

@@ -196,9 +196,21 @@ export interface Stroke {
   held_mm: number;
 }
 
+export type Opens = "cautions" | "touch" | "part" | "size" | "operation" | "set_up" | "scales";
+
+/** What the guide's own key does. */
+export interface Reply {
+  words: string;
+  act: Act | null;
+  opens: Opens | null;
+}
+
 export interface Guide {
+  state: string;
   move: string;
   why: string;
+  yes: Reply | null;
+  no: string | null;
 }
 
 export type AlarmCode =
@@ -395,6 +407,7 @@ export type Act =
       high_mm: number | null;
     }
   | { act: "part_done"; part: string }
+  | { act: "answer"; to: string; yes: boolean }
   | { act: "confirm_positions" }
   | { act: "seen" }
   | { act: "choose_units"; units: Units }
