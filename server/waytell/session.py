@@ -17,9 +17,11 @@ from waytell.documents.plan import PlanNow
 from waytell.documents.proving import ProvingNow
 from waytell.documents.sizes import SizeAsked, SizeTried
 from waytell.documents.state import Demo, Event, LiveState
+from waytell.engine.doubt import in_words
 from waytell.engine.engine import Engine
 from waytell.engine.happening import Happening
 from waytell.engine.live_state import Outside, build
+from waytell.engine.shown import REASON, Shown, struck, to_be_shown
 from waytell.engine.trying import tried
 from waytell.journal.writer import Journal, Piece
 from waytell.plan_keeper import PlanKeeper, chucked
@@ -48,10 +50,17 @@ class Latest:
     def __init__(self, build_state: Callable[[int], LiveState]) -> None:
         self._build = build_state
         self._text = ""
+        self._right: dict[str, Shown] = {}
         self._text_seq = 0
         self._changed = asyncio.Event()
         self.seq = 1
         self.published_s = 0.0
+        self.differing: dict[object, str] = {}
+        """Displays that show other figures than they were sent, and what they show."""
+
+    @property
+    def display_words(self) -> str | None:
+        return next(iter(self.differing.values()), None)
 
     def publish(self) -> None:
         self.seq += 1
@@ -70,10 +79,23 @@ class Latest:
 
     def text(self) -> str:
         """The newest state as JSON."""
-        if self._text_seq != self.seq:
-            self._text = self.state().model_dump_json()
-            self._text_seq = self.seq
+        self._bring_up()
         return self._text
+
+    def right(self) -> dict[str, Shown]:
+        """What a display must show of the newest state."""
+        self._bring_up()
+        return self._right
+
+    def struck_text(self) -> str:
+        """The newest state for a display that cannot be relied on."""
+        return struck(self.state(), in_words(REASON, "")).model_dump_json()
+
+    def _bring_up(self) -> None:
+        if self._text_seq != self.seq:
+            state = self.state()
+            self._text, self._right = state.model_dump_json(), to_be_shown(state)
+            self._text_seq = self.seq
 
 
 class Session:
@@ -182,10 +204,11 @@ class Session:
                 known.config.machine.name,
                 seq,
                 self._demo(),
-                kept or recorded,
-                self._plan.change_of(chosen),
-                self._plan.next_step(chosen),
-                self._proving.live(),
+                disk_words=kept or recorded,
+                replanned=self._plan.change_of(chosen),
+                planned=self._plan.next_step(chosen),
+                display_words=self.latest.display_words,
+                check=self._proving.live(),
             ),
         )
 

@@ -10,8 +10,7 @@ import pytest
 
 from engine.lathe import FACING, STOCK, TURNING, Lathe, configured, hello, link, restored
 from waytell.documents.acts import Operation
-from waytell.documents.guide import GuideState
-from waytell.documents.state import Guide
+from waytell.documents.guide import Guide, GuideState
 from waytell.engine.guide import FIRM, RULES
 from waytell.engine.guide_situation import NextStep
 from waytell.engine.live_state import Outside, build

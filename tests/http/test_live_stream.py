@@ -96,3 +96,30 @@ def test_a_page_of_another_site_is_not_served(lathe: Waytell) -> None:
     with pytest.raises(InvalidStatus) as refusal:
         open_stream(lathe, origin="http://elsewhere.example")
     assert refusal.value.response.status_code == 403
+
+
+def alarms(state: dict[str, Any]) -> list[str]:
+    return [alarm["code"] for alarm in state["alarms"]]
+
+
+def until(stream: ClientConnection, holds: Any) -> dict[str, Any]:
+    """Draw state after state until one is as it should be."""
+    for _ in range(60):
+        state = heard(stream)
+        drew(stream, state)
+        if holds(state):
+            return state
+    raise AssertionError(f"never came: {state}")
+
+
+def test_a_display_that_shows_other_figures_gets_none_and_the_others_are_told(lathe: Waytell) -> None:
+    with open_stream(lathe) as good, open_stream(lathe) as wrong:
+        state = heard(wrong)
+        wrong.send(json.dumps({"drawn": state["seq"], "shown": {"to-go": "4321.1"}}))
+        told = until(good, lambda state: "display" in alarms(state))
+        assert "A display shows 4321.1" in " ".join(alarm["words"] for alarm in told["alarms"])
+        assert [doubt["code"] for doubt in told["doubts"]] != ["display_differs"], "its own figures are right"
+        struck = until(wrong, lambda state: state["doubts"][:1] and state["doubts"][0]["code"] == "display_differs")
+        assert all(axis["position"]["reasons"] == ["display_differs"] for axis in struck["axes"])
+        wrong.close()
+        until(good, lambda state: "display" not in alarms(state))

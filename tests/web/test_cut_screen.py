@@ -191,6 +191,35 @@ def test_missed_edges_are_seen_at_once(board: BoardServer, page: Page) -> None:
     assert seen_since(page, missed_s, "true") < SEEN_WITHIN_S
 
 
+def test_a_jump_no_hand_can_wind_is_seen_at_once(board: BoardServer, page: Page) -> None:
+    jumped_s = time.time()
+    board.wind("cross", -6.0, 900.0)
+    assert seen_since(page, jumped_s, "true") < SEEN_WITHIN_S
+    assert "further than a hand can wind" in (page.text_content("[data-doubt]") or "")
+
+
+def test_a_display_that_shows_other_figures_is_struck_and_the_others_are_told(
+    browser: Browser, lathe: Waytell, page: Page
+) -> None:
+    """As where a browser kept an old script: here one that doubles all radii."""
+    figures = lathe.client.get("/static/js/figures.js").text
+    old = figures.replace("? 2 : 1", "? 2 : 2")
+    assert old != figures
+    other = browser.new_page()
+    other.route("**/figures.js", lambda route: route.fulfill(body=old, content_type="text/javascript"))
+    other.add_init_script(f"addEventListener('load', {WATCHER})")
+    other.goto(lathe.url)
+    page.wait_for_function("() => document.querySelector('[data-alarms]').textContent.includes('A display shows 32.')")
+    assert page.get_attribute('[data-figure="to-go"]', "data-doubtful") == "false", "this one is right"
+    other.wait_for_selector('[data-figure="to-go"][data-doubtful="true"]')
+    seen = other.evaluate("window.seen")
+    good = next(n for n, (_, what) in enumerate(seen) if what.startswith("false"))
+    assert seen[good + 1][0] - seen[good][0] < SEEN_WITHIN_S
+    assert "Load this page again" in (other.text_content("[data-doubt]") or "")
+    other.close()
+    page.wait_for_function("() => !document.querySelector('[data-alarms]').textContent.includes('A display shows')")
+
+
 def test_a_server_that_is_gone_is_seen_and_its_return_needs_no_reload(
     board: BoardServer, browser: Browser, tmp_path: Path
 ) -> None:

@@ -29,6 +29,7 @@ DoubtCode = Literal[
     "no_scale",
     "fewer_scales",
     "ended",
+    "display_differs",
 ]
 Level = Literal["danger", "warning", "must_act", "normal", "neutral"]
 
@@ -174,7 +175,9 @@ class Learned(Document):
 
 
 class Alarm(Document):
-    code: Literal["held_slide_warning", "held_slide_limit", "overrun_soon", "overrun_past", "doubt", "disk", "switch"]
+    code: Literal[
+        "held_slide_warning", "held_slide_limit", "overrun_soon", "overrun_past", "doubt", "disk", "switch", "display"
+    ]
     level: Level
     words: str
 

@@ -48,6 +48,10 @@ _WORDS: dict[DoubtCode, tuple[str, str]] = {
         "The board reports fewer scales than are set up.",
         "Check under Set up which of the board's scales is on which slide.",
     ),
+    "display_differs": (
+        "This display shows other figures than it was sent.",
+        "Load this page again; use another display until then.",
+    ),
     "ended": ("The recording has ended.", "What stands here is its last reading."),
 }
 

@@ -73,6 +73,8 @@ class Outside(NamedTuple):
     replanned: str = ""
     planned: NextStep | None = None
     """None without a plan."""
+    display_words: str | None = None
+    """A display that shows other figures than it was sent."""
     check: CheckLive | None = None
 
 
@@ -127,7 +129,7 @@ def build(engine: Engine, outside: Outside) -> LiveState:
         cutting=_cutting(engine, reasons),
         stroke=_stroke(engine),
         guide=guide(_situation(engine, outside.planned, reasons, feed, remaining)),
-        alarms=_alarms(engine, hold, overrun, doubts, outside.disk_words),
+        alarms=_alarms(engine, hold, overrun, doubts, outside),
         passes=known.passes,
         last_pass=known.last_pass.passed if known.last_pass else None,
         events=len(engine.history),
@@ -444,7 +446,7 @@ def _value(figure: Figure) -> float | None:
 
 
 def _alarms(
-    engine: Engine, hold: Hold | None, overrun: Overrun, doubts: tuple[Doubt, ...], disk_words: str | None
+    engine: Engine, hold: Hold | None, overrun: Overrun, doubts: tuple[Doubt, ...], outside: Outside
 ) -> tuple[Alarm, ...]:
     alarms: list[Alarm] = []
     units = engine.known.units
@@ -461,6 +463,8 @@ def _alarms(
     lost = [doubt for doubt in doubts if doubt.code not in ("not_referenced", "no_scale")]
     if lost:
         alarms.append(Alarm(code="doubt", level="danger", words=f"{lost[0].words} {lost[0].do}"))
-    if disk_words:
-        alarms.append(Alarm(code="disk", level="danger", words=disk_words))
+    if outside.disk_words:
+        alarms.append(Alarm(code="disk", level="danger", words=outside.disk_words))
+    if outside.display_words:
+        alarms.append(Alarm(code="display", level="danger", words=outside.display_words))
     return tuple(alarms)

@@ -2,6 +2,9 @@
 
 A display says which state it has drawn; each such word gives a token back, and a state is sent only for a token.
 After a stall it therefore gets the newest state at once, not the hundreds that passed meanwhile.
+
+With that word it tells now and then what stands on its screen. Where that is not what was sent, it gets nothing but
+struck figures from then on, and every other display says so.
 """
 
 from __future__ import annotations
@@ -12,6 +15,7 @@ from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
 from urllib.parse import urlsplit
 
+from waytell.engine.shown import Shown, differs
 from waytell.session import Latest
 
 IN_FLIGHT = 2
@@ -38,6 +42,7 @@ async def stream(latest: Latest, scope: Scope, receive: Receive, send: Send) -> 
         await display.hear_drawn(receive)
     finally:
         sender.cancel()
+        display.left()
 
 
 def same_origin(headers: dict[bytes, bytes]) -> bool:
@@ -47,21 +52,23 @@ def same_origin(headers: dict[bytes, bytes]) -> bool:
 
 
 class _Display:
-    """One display: which states are on their way to it, and a token for each that may still be sent."""
+    """One display: what it must show of the states on their way to it, and a token for each that may still be sent."""
 
     def __init__(self, latest: Latest, send: Send) -> None:
         self._latest = latest
         self._send = send
         self._tokens = asyncio.Semaphore(IN_FLIGHT)
-        self._on_their_way: set[int] = set()
+        self._on_their_way: dict[int, dict[str, Shown]] = {}
 
     async def send_newest(self) -> None:
         seq = 0
         while True:
             await self._tokens.acquire()
             seq = await self._latest.newer_than(seq)
-            self._on_their_way.add(seq)
-            await self._send({"type": "websocket.send", "text": self._latest.text()})
+            self._on_their_way[seq] = self._latest.right()
+            wrong = self in self._latest.differing
+            text = self._latest.struck_text() if wrong else self._latest.text()
+            await self._send({"type": "websocket.send", "text": text})
 
     async def hear_drawn(self, receive: Receive) -> None:
         """Until the display leaves. Only the word for a state that was sent gives its token back, and once."""
@@ -70,15 +77,28 @@ class _Display:
             message = await receive()
             if message["type"] == "websocket.disconnect":
                 return
-            seq = _drawn(message.get("text"))
+            seq, told = _drawn(message.get("text"))
             if seq in self._on_their_way:
-                self._on_their_way.remove(seq)
+                self._compare(self._on_their_way.pop(seq), told)
                 loop.call_later(AFTER_DRAWING_S, self._tokens.release)
 
+    def _compare(self, right: dict[str, Shown], told: dict[str, str]) -> None:
+        """Until it is loaded again: a page that was wrong once is not believed because it is right now."""
+        words = None if self in self._latest.differing else differs(right, told)
+        if words is not None:
+            self._latest.differing[self] = words
+            self._latest.publish()
 
-def _drawn(text: str | None) -> int:
-    """Number of the state that a display says it has drawn; 0 where it says nothing of the kind."""
+    def left(self) -> None:
+        if self._latest.differing.pop(self, None) is not None:
+            self._latest.publish()
+
+
+def _drawn(text: str | None) -> tuple[int, dict[str, str]]:
+    """Number of the state that a display says it has drawn, and what it shows; 0 where it says nothing of the kind."""
     try:
-        return int(json.loads(text or "")["drawn"])
-    except (ValueError, KeyError, TypeError):
-        return 0
+        said = json.loads(text or "")
+        told = said.get("shown") or {}
+        return int(said["drawn"]), {str(name): str(words) for name, words in told.items()}
+    except (ValueError, KeyError, TypeError, AttributeError):
+        return 0, {}

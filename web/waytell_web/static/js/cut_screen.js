@@ -9,6 +9,7 @@
 import { find, setAttribute, setProperty, setShown, setText } from "./dom.js";
 import { doubtsOf, isFault } from "./doubt.js";
 import { axisSign, decimalsOf, figureShown, lengthText, NO_NUMBER, unitPhrase, widest } from "./figures.js";
+import { Steady } from "./steady.js";
 import * as words from "./words.js";
 
 // Room is kept for a number of two digits at the least.
@@ -17,9 +18,30 @@ const SAMPLE_MM = 10;
 /** @param {string} name */
 const figureElement = (name) => find(`[data-figure="${name}"]`);
 
+const TOLD = ["to-go", "position-X", "position-Z"];
+
+/** The figures that stand there as good, as a person reads them. @returns {Record<string, string>} */
+export function onScreen() {
+  const good = TOLD.map((name) => [name, figureElement(name)]).filter(([, element]) => /** @type {HTMLElement} */ (element).dataset.doubtful === "false");
+  return Object.fromEntries(good.map(([name, element]) => [name, /** @type {HTMLElement} */ (element).textContent]));
+}
+
+/** @type {WeakMap<HTMLElement, { of: string, steady: Steady }>} */
+const steadies = new WeakMap();
+
+/** One that is shown in other units, of another axis or to other digits begins anew. @param {HTMLElement} element @param {string} of */
+function steadyOf(element, of) {
+  const before = steadies.get(element);
+  if (before?.of === of) return before.steady;
+  const steady = new Steady();
+  steadies.set(element, { of, steady });
+  return steady;
+}
+
 /** @param {HTMLElement} element @param {Figure | null} figure @param {Along} along @param {LiveState} state @param {number} decimals */
 function drawFigure(element, figure, along, state, decimals) {
-  const shown = figureShown(figure, along, state.units, decimals);
+  const steady = steadyOf(element, `${along} ${state.units.length} ${state.units.x_as} ${decimals} ${state.operation?.name}`);
+  const shown = figureShown(figure, along, state.units, decimals, (digits) => steady.step(digits, state.t_s));
   setText(element, shown.text);
   setAttribute(element, "data-doubtful", String(shown.doubtful));
   setAttribute(element, "data-none", String(shown.text === NO_NUMBER));

@@ -120,13 +120,15 @@ export function lastKnown(figure) {
 
 /**
  * @param {Figure | null} figure @param {Along} along @param {Units} units @param {number} decimals
+ * @param {(digits: number) => number} [steadied] the value in units of its last digit, held steady
  * @returns {Shown}
  */
-export function figureShown(figure, along, units, decimals) {
+export function figureShown(figure, along, units, decimals, steadied = (digits) => digits) {
   if (!figure) return { text: NO_NUMBER, u: null, doubtful: true };
   if (figure.good) {
+    const digits = Math.round(toShown(figure.value_mm, along, units) * 10 ** decimals);
     return {
-      text: lengthText(figure.value_mm, along, units, decimals),
+      text: numberText(steadied(digits) / 10 ** decimals, decimals),
       u: uText(figure.u_mm, along, units, decimals),
       doubtful: false,
     };

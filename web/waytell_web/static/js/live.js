@@ -13,12 +13,16 @@ import { retryDelay, SilenceWatch } from "./silence.js";
 const LOOK_EVERY_MS = 25;
 // A connection that opened and then says nothing for so long is half dead: a new one is better.
 const GIVE_UP_MS = 3000;
+// Often enough that a figure that is not what was sent is found out well within 300 ms.
+const TELL_SHOWN_MS = 100;
 
 export class LiveLink {
-  /** @param {string} url @param {Draw} onDraw */
-  constructor(url, onDraw) {
+  /** @param {string} url @param {Draw} onDraw @param {() => Record<string, string>} [onScreen] the good figures as they stand there */
+  constructor(url, onDraw, onScreen = () => ({})) {
     this.url = url;
     this.onDraw = onDraw;
+    this.onScreen = onScreen;
+    this.told_ms = 0;
     this.watch = new SilenceWatch();
     this.tries = 0;
     this.frame = 0;
@@ -106,8 +110,18 @@ export class LiveLink {
   /** Each state is acknowledged, also one that a newer overtook: the server counts what is on the way. */
   acknowledge() {
     if (this.socket?.readyState !== WebSocket.OPEN) return;
+    const newest = this.toAcknowledge.pop();
     for (const seq of this.toAcknowledge) this.socket.send(JSON.stringify({ drawn: seq }));
+    if (newest !== undefined) this.socket.send(JSON.stringify({ drawn: newest, ...this.shown() }));
     this.toAcknowledge = [];
+  }
+
+  /** The server compares what stands on the screen with what it sent: a page is no witness for itself. */
+  shown() {
+    const now = performance.now();
+    if (!this.wasLive || document.hidden || now - this.told_ms < TELL_SHOWN_MS) return {};
+    this.told_ms = now;
+    return { shown: this.onScreen() };
   }
 }
 

@@ -2,7 +2,7 @@
 
 import { ActBar, actOf } from "./act_bar.js";
 import { tell } from "./acts.js";
-import { CutScreen } from "./cut_screen.js";
+import { CutScreen, onScreen } from "./cut_screen.js";
 import { find, setAttribute, setShown, setText } from "./dom.js";
 import { distrust, noWord, otherVersion } from "./doubt.js";
 import { EntrySheet } from "./entry_sheet.js";
@@ -117,4 +117,4 @@ listenToKeys(perform);
 for (const button of document.querySelectorAll("[data-do]")) {
   button.addEventListener("click", () => perform(/** @type {Deed} */ (button.getAttribute("data-do"))));
 }
-new LiveLink(liveUrl(location), draw).start();
+new LiveLink(liveUrl(location), draw, onScreen).start();

@@ -19,7 +19,8 @@ export type ServerDoubtCode =
   | "too_fast"
   | "not_referenced"
   | "no_scale" | "fewer_scales"
-  | "ended";
+  | "ended"
+  | "display_differs";
 /** `no_word` is the page's own doubt: the server is not heard. */
 export type DoubtCode = ServerDoubtCode | "no_word";
 
@@ -220,7 +221,8 @@ export type AlarmCode =
   | "overrun_past"
   | "doubt"
   | "disk"
-  | "switch";
+  | "switch"
+  | "display";
 export interface Alarm {
   code: AlarmCode;
   level: Level;
