@@ -43,11 +43,13 @@ def opened(
     page.on("pageerror", lambda error: faults.append(str(error)))
     page.on("console", lambda message: faults.append(message.text) if message.type == "error" else None)
     page.on("request", lambda request: None if request.url.startswith(url) else faults.append(request.url))
-    page.goto(f"{url}{place}")
-    # A key tells nothing before the page knows how things stand: on the Cut screen that is the first state it draws.
-    page.wait_for_selector("body[data-seq] main" if place == "" else "main")
-    yield page
-    page.close()
+    try:
+        page.goto(f"{url}{place}")
+        # A key tells nothing before the page knows how things stand: on the Cut screen that is the first state drawn.
+        page.wait_for_selector("body[data-seq] main" if place == "" else "main")
+        yield page
+    finally:
+        page.close()
     assert [fault for fault in faults if told_anyway is None or told_anyway not in fault] == []
 
 

@@ -44,7 +44,7 @@ export function sampleState(changes = {}) {
     spindle: { rpm: 640, cutting_speed_m_min: 32, planned_rpm: 640 },
     cutting: true, stroke: { from_mm: 11, to_mm: 8, held_mm: 0.1 },
     guide: { state: "advance", move: "Wind in.", why: "The depth is set.", yes: null, no: "Not so" },
-    alarms: [], passes: 0, last_pass: null, events: 3, undo: "depth", demo: null, check: null,
+    alarms: [], passes: 0, last_pass: null, last_pass_holds: false, events: 3, undo: "depth", demo: null, check: null,
     ...changes,
   };
 }

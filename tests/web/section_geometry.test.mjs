@@ -114,7 +114,7 @@ test("the detail shows the tool point at its centre and lies inside the drawing"
   const main = geometry.fit(frame, BOX);
   const look = geometry.detailFor(BOX, main, frame, 11);
   assert.ok(look.x - look.radius >= 0 && look.y + look.radius <= BOX.height);
-  const projection = geometry.centredOn({ z: 0.1, r: 8 }, look, main.scale * look.times);
+  const projection = geometry.centredOn({ z: 0.1, r: 8 }, look, main.scale * 10);
   const { x, y } = geometry.toPoint(projection, 0.1, 8);
   assert.ok(Math.hypot(x - look.x, y - look.y) < 1e-9);
   assert.equal(geometry.detailFor({ width: 120, height: 90 }, geometry.fit(frame, { width: 120, height: 90 }), frame, 11), null);

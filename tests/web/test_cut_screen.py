@@ -257,7 +257,7 @@ def test_a_bore_is_chosen_drawn_and_its_part_finished_on_the_page(lathe: Waytell
         "read as radii, as X is shown"
     )
     page.keyboard.press("Escape")
-    page.get_by_role("button", name="Back to the cut").click()
+    page.locator("[data-do='screen']").click()
     # Hatched is the metal alone: of a bar of 24 mm and 40 mm long, with a bore of 10 mm.
     # The drawing follows with the next state.
     page.wait_for_function(

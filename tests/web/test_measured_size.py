@@ -110,7 +110,7 @@ def test_the_micrometer_is_entered_once_and_remembered(browser: Browser, lathe: 
         page.get_by_label("Your micrometer is sure within").fill("10")
         page.get_by_role("button", name="Keep these").click()
         lathe.wait_for(lambda _: lathe.client.get("/api/config").json()["machine"]["micrometer_u_um"] == 10.0)
-        page.get_by_role("button", name="Back to the cut").click()
+        page.locator("[data-do='screen']").click()
         page.keyboard.press("8")
         page.get_by_label("Measured size").fill("21.092")
         page.wait_for_selector(".tried-size [data-verdict='open']")

@@ -414,18 +414,13 @@ def test_lengths_follow_the_units_of_the_person(browser: Browser, board: BoardSe
         assert page.locator("[data-budget='X'] .soft").filter(has_text="on the radius").count() == 1
 
 
-@pytest.mark.parametrize(("width", "height"), SIZES)
-def test_all_fits_the_screen_and_can_be_hit_with_a_finger(
-    browser: Browser, board: BoardServer, lathe: Waytell, width: int, height: int
-) -> None:
-    with opened(browser, lathe.url, "", width, height) as page:
+def test_all_fits_the_screen_and_can_be_hit_with_a_finger(browser: Browser, board: BoardServer, lathe: Waytell) -> None:
+    with opened(browser, lathe.url) as page:
         fits(page)
         for kind in ("distance", "temperature", "collars"):
             page.click(f"[data-check='{kind}']")
             page.wait_for_selector(f"[data-kind='{kind}']")
             fits(page)
-            if width < 1000:
-                page.click("[data-deed='to-list']")
         page.click("[data-place='trust']")
         page.wait_for_selector("[data-budget]")
         fits(page)
@@ -443,8 +438,12 @@ def test_all_fits_the_screen_and_can_be_hit_with_a_finger(
 
 
 def fits(page: Page) -> None:
+    """At each size: what is shown follows the window."""
     controls = "button, a, summary, .choice label, input[type='text']"
-    fits_and_can_be_hit(page, "main, main > div, main > div > section", controls)
+    for width, height in reversed(SIZES):
+        page.set_viewport_size({"width": width, "height": height})
+        page.wait_for_timeout(100)
+        fits_and_can_be_hit(page, "main, main > div, main > div > section", controls)
 
 
 def test_the_list_lies_where_the_pressing_hand_is_not_in_the_way(browser: Browser, lathe: Waytell) -> None:

@@ -3,7 +3,6 @@ import test from "node:test";
 import * as words from "../../web/waytell_web/static/js/words.js";
 import { distrust, doubtsOf, noWord } from "../../web/waytell_web/static/js/doubt.js";
 import { actButtons, actOf } from "../../web/waytell_web/static/js/act_bar.js";
-import { deedOf, KEY_OF } from "../../web/waytell_web/static/js/keys.js";
 import { knownOperations, sendable } from "../../web/waytell_web/static/js/operations.js";
 import { axesOf, KINDS } from "../../web/waytell_web/static/js/kinds.js";
 import { limitsOf } from "../../web/waytell_web/static/js/part_sheet.js";
@@ -62,15 +61,6 @@ test("a figure shows its own reasons, not those of the other axis", () => {
   const state = sampleState({ doubts: [stale, missed] });
   assert.deepEqual(doubtsOf(state, doubtful(1, "missed_edges")), [missed]);
   assert.deepEqual(doubtsOf(state, good(1)), []);
-});
-
-test("each act has a key of its own", () => {
-  const keys = Object.values(KEY_OF);
-  assert.equal(new Set(keys).size, keys.length);
-  const press = { key: "2", ctrlKey: false, altKey: false, metaKey: false, repeat: false };
-  assert.equal(deedOf(press), "clamp");
-  assert.equal(deedOf({ ...press, repeat: true }), null, "a key held down acts once");
-  assert.equal(deedOf({ ...press, ctrlKey: true }), null, "the browser's own keys stay");
 });
 
 test("clamped and freed are one button that says what it will tell", () => {

@@ -272,6 +272,8 @@ class LiveState(Document):
     alarms: tuple[Alarm, ...]
     passes: int
     last_pass: Pass | None
+    last_pass_holds: bool
+    """Its places lie in the coordinates as they are now: no touch moved them since."""
     events: int
     """Number of the newest event."""
     undo: str | None

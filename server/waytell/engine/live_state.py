@@ -132,6 +132,7 @@ def build(engine: Engine, outside: Outside) -> LiveState:
         alarms=_alarms(engine, hold, overrun, doubts, outside),
         passes=known.passes,
         last_pass=known.last_pass.passed if known.last_pass else None,
+        last_pass_holds=_last_pass_holds(engine),
         events=len(engine.history),
         undo=known.undoable[-1][1] if known.undoable else None,
         demo=outside.demo,
@@ -393,6 +394,11 @@ def _stroke(engine: Engine) -> Stroke | None:
         if points and engine.in_pass(axis):
             return Stroke(from_mm=points[0].fed_mm, to_mm=points[-1].fed_mm, held_mm=points[-1].held_mm)
     return None
+
+
+def _last_pass_holds(engine: Engine) -> bool:
+    last = engine.known.last_pass
+    return last is not None and all(datum.number < last.number for datum in engine.known.datums.values())
 
 
 def _situation(

@@ -10,13 +10,12 @@ from collections.abc import Callable
 from concurrent.futures import TimeoutError as TookTooLong
 from http import HTTPStatus
 
-from flask import Response, request, send_from_directory
+from flask import Response, request
 from flask_openapi3.models.info import Info
 from flask_openapi3.models.tag import Tag
 from flask_openapi3.openapi import OpenAPI
 from pydantic import BaseModel, Field, RootModel, ValidationError
 
-import waytell_web
 from waytell.documents.acts import Act
 from waytell.documents.base import Document
 from waytell.documents.config import Config
@@ -24,6 +23,7 @@ from waytell.documents.state import Event, LiveState, Pass
 from waytell.engine.happening import ActRefused
 from waytell.http.answers import Loop, Refusal, json_answer, refuse
 from waytell.http.live import same_origin
+from waytell.http.page_files import page_file
 from waytell.http.plan import add_plan
 from waytell.http.proving import add_proving
 from waytell.http.review import add_review
@@ -93,15 +93,13 @@ def make_app(session: Session, loop: asyncio.AbstractEventLoop, cause_fault: Cal
 
 
 def _add_pages(app: OpenAPI) -> None:
-    folder = waytell_web.static_folder()
-
     @app.route("/")
     def page() -> Response:
-        return send_from_directory(folder, "index.html", max_age=0)
+        return page_file("index.html")
 
     @app.route("/static/<path:name>")
     def static(name: str) -> Response:
-        return send_from_directory(folder, name, max_age=0)
+        return page_file(name)
 
 
 def _add_state(app: OpenAPI, session: Session, inside: Loop) -> None:

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from http import HTTPStatus
 
-from flask import Response, request, send_from_directory
+from flask import Response, request
 from flask_openapi3.models.tag import Tag
 from flask_openapi3.openapi import OpenAPI
 from pydantic import BaseModel
 
-import waytell_web
 from waytell.documents.base import Document
 from waytell.documents.config import Config, Tool
 from waytell.documents.materials import Material
 from waytell.documents.part import Part
 from waytell.documents.plan import Plan, Planned, PlanNow, WhatIf
 from waytell.http.answers import Loop, Refusal, file_answer, json_answer, now_label, printed_page, refuse
+from waytell.http.page_files import page_file
 from waytell.session import Session
 
 PLAN = [Tag(name="plan", description="From a drawing to operations")]
@@ -39,7 +39,7 @@ class WhatIfAsked(BaseModel):
 def add_plan(app: OpenAPI, session: Session, inside: Loop) -> None:
     @app.route("/plan")
     def plan_page() -> Response:
-        return send_from_directory(waytell_web.static_folder(), "plan.html", max_age=0)
+        return page_file("plan.html")
 
     @app.get("/api/plan", tags=PLAN, summary="The part in use and its plan as it is now", responses={200: PlanNow})
     def plan_now() -> Response:

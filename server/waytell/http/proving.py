@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from flask import Response, send_from_directory
+from flask import Response
 from flask_openapi3.models.tag import Tag
 from flask_openapi3.openapi import OpenAPI
 
-import waytell_web
 from waytell.documents.proving import ProvingNow
 from waytell.http.answers import Loop, json_answer
+from waytell.http.page_files import page_file
 from waytell.http.proving_files import add_proving_files
 from waytell.session import Session
 
@@ -18,7 +18,7 @@ PROVE = [Tag(name="proving", description="Whether the scales can be trusted, and
 def add_proving(app: OpenAPI, session: Session, inside: Loop) -> None:
     @app.route("/prove")
     def prove_page() -> Response:
-        return send_from_directory(waytell_web.static_folder(), "prove.html", max_age=0)
+        return page_file("prove.html")
 
     @app.get("/api/proving", tags=PROVE, summary="The check under way, what was found, the uncertainty",
              responses={200: ProvingNow})  # fmt: skip

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from http import HTTPStatus
 
-from flask import Response, send_from_directory
+from flask import Response
 from flask_openapi3.models.tag import Tag
 from flask_openapi3.openapi import OpenAPI
 from pydantic import BaseModel, Field
 
-import waytell_web
 from waytell.documents.review import Parts, PassReview, Traces, WorkRecord
 from waytell.export.missing import Missing
 from waytell.export.section_choice import review_by_number, section_after
 from waytell.http.answers import Loop, Refusal, file_answer, json_answer, now_label, printed_page, refuse
+from waytell.http.page_files import page_file
 from waytell.review.batches import parts_of
 from waytell.review.passes import trace_of
 from waytell.review.record import Record, read
@@ -58,7 +58,7 @@ def add_review(app: OpenAPI, session: Session, inside: Loop) -> None:
 
     @app.route("/review")
     def review_page() -> Response:
-        return send_from_directory(waytell_web.static_folder(), "review.html", max_age=0)
+        return page_file("review.html")
 
     _add_documents(app, record)
     _add_tables(app, record)

@@ -1,14 +1,14 @@
 /**
  * The row of large buttons on the Cut screen, each with its key, and what they do.
  *
- * @typedef {import("./keys.js").Deed} Deed
+ * @typedef {import("./key_map.js").Deed} Deed
  * @typedef {import("./types").Act} Act
  * @typedef {import("./types").LiveState} LiveState
  * @typedef {{ deed: Deed, words: string, possible: boolean, more?: string, main?: boolean }} ActButton
  */
 
 import { html, render } from "../vendor/htm-preact-3.1.1.module.js";
-import { KEY_OF } from "./keys.js";
+import { keyMap } from "./keys.js";
 import { KINDS } from "./kinds.js";
 import { placeText, slideWord } from "./words.js";
 
@@ -55,6 +55,12 @@ export function actOf(deed, state) {
   return null;
 }
 
+/** A deed without a key has no mark. @param {Deed} deed */
+export function keyMark(deed) {
+  const words = keyMap.words(deed);
+  return words && html`<kbd>${words}</kbd>`;
+}
+
 export class ActBar {
   /** @param {HTMLElement} place @param {(deed: Deed) => void} perform */
   constructor(place, perform) {
@@ -66,7 +72,7 @@ export class ActBar {
   /** @param {LiveState} state */
   draw(state) {
     const buttons = actButtons(state);
-    const key = JSON.stringify(buttons);
+    const key = JSON.stringify([buttons, keyMap.kept()]);
     if (key === this.drawn) return;
     this.drawn = key;
     render(html`${buttons.map((button) => this.button(button))}`, this.place);
@@ -75,7 +81,7 @@ export class ActBar {
   /** @param {ActButton} button */
   button({ deed, words, possible, more = "", main = false }) {
     return html`<button type="button" key=${deed} data-act=${deed} class=${main ? "main" : ""} disabled=${!possible} onClick=${() => this.perform(deed)}>
-      <span class="act-words">${words}${more && html`<small>${more}</small>`}</span> <kbd>${KEY_OF[deed]}</kbd>
+      <span class="act-words">${words}${more && html`<small>${more}</small>`}</span> ${keyMark(deed)}
     </button>`;
   }
 }

@@ -3,7 +3,7 @@
  *
  * @typedef {import("./types").Act} Act
  * @typedef {import("./types").LiveState} LiveState
- * @typedef {"touch" | "depth" | "size" | "operation" | "compound" | "tool" | "part" | "cautions" | "faults"} SheetName
+ * @typedef {"touch" | "depth" | "size" | "operation" | "compound" | "tool" | "part" | "history" | "cautions" | "faults"} SheetName
  * @typedef {{ state: LiveState, close: () => void }} SheetInputs
  */
 
@@ -13,7 +13,9 @@ import { CautionsSheet } from "./cautions.js";
 import { LengthField, readLength, useFields } from "./fields.js";
 import { fieldText } from "./figures.js";
 import { SendForm } from "./form.js";
+import { HistorySheet } from "./history_sheet.js";
 import { KINDS } from "./kinds.js";
+import { NumberPad } from "./number_pad.js";
 import { knownOperations, sendable } from "./operations.js";
 import { PartSheet } from "./part_sheet.js";
 import { TouchSheet } from "./touch_sheet.js";
@@ -27,6 +29,7 @@ const SHEETS = {
   compound: { title: "Wound on the compound", Body: CompoundSheet },
   tool: { title: "Tool in the post", Body: ToolSheet },
   part: { title: "The part", Body: PartSheet },
+  history: { title: "What was told so far", Body: HistorySheet },
   cautions: { title: "Before the spindle starts", Body: CautionsSheet },
   faults: { title: "Demonstration: try a fault", Body: FaultSheet },
 };
@@ -48,6 +51,7 @@ export class EntrySheet {
     const { title, Body } = SHEETS[name];
     const close = () => this.close();
     this.place.hidden = false;
+    setBeneath(true);
     render(null, this.place);
     render(html`<${Sheet} title=${title}><${Body} state=${state} close=${close} /></${Sheet}>`, this.place);
     focusFirst(this.place);
@@ -56,8 +60,14 @@ export class EntrySheet {
   close() {
     render(null, this.place);
     this.place.hidden = true;
+    setBeneath(false);
     if (this.cameFrom instanceof HTMLElement) this.cameFrom.focus();
   }
+}
+
+/** What lies under the sheet cannot be come to by the keyboard. @param {boolean} covered */
+function setBeneath(covered) {
+  for (const part of document.querySelectorAll("[data-acts], .pictures")) part.toggleAttribute("inert", covered);
 }
 
 /** @param {HTMLElement} place */
@@ -68,7 +78,7 @@ function focusFirst(place) {
 
 /** @param {{ title: string, children?: unknown }} inputs */
 function Sheet({ title, children }) {
-  return html`<div class="entry-sheet" role="dialog" aria-label=${title}><h2>${title}</h2>${children}</div>`;
+  return html`<div class="entry-sheet" role="dialog" aria-label=${title}><h2>${title}</h2>${children}<${NumberPad} /></div>`;
 }
 
 /** @param {SheetInputs} inputs */

@@ -23,7 +23,7 @@ export function Field({ label, value, onInput, unit = "", hint = "", first = fal
   return html`<label class="field">
     <span class="field-label">${label}</span>
     <span class="field-line">
-      <input ref=${input} type="text" inputmode=${mode} autocomplete="off" value=${value} onInput=${(/** @type {Event} */ e) => onInput(typed(e))} />
+      <input ref=${input} type="text" inputmode=${mode} data-number=${kind === "number" ? "" : undefined} autocomplete="off" value=${value} onInput=${(/** @type {Event} */ e) => onInput(typed(e))} />
       <span class="field-unit">${unit}</span>
     </span>
     ${hint && html`<span class="field-hint">${hint}</span>`}

@@ -1,15 +1,16 @@
 /**
  * The guide on the Cut screen: the one next move, why, and the two keys that answer it.
  *
- * @typedef {import("./keys.js").Deed} Deed
+ * @typedef {import("./key_map.js").Deed} Deed
  * @typedef {import("./types").Act} Act
  * @typedef {import("./types").Guide} Guide
  * @typedef {import("./types").LiveState} LiveState
  */
 
 import { html, render } from "../vendor/htm-preact-3.1.1.module.js";
+import { keyMark } from "./act_bar.js";
 import { find, setAttribute, setText } from "./dom.js";
-import { KEY_OF } from "./keys.js";
+import { keyMap } from "./keys.js";
 
 // From so many letters on a move is set smaller, and smaller again, to stay on its lines.
 const LONG_MOVES = [56, 76];
@@ -43,7 +44,7 @@ export class GuidePanel {
     setAttribute(this.place, "data-long", LONG_MOVES.filter((long) => guide.move.length > long).length);
     setAttribute(this.place, "data-state", guide.state);
     setText(this.why, guide.why);
-    const key = JSON.stringify([guide.yes?.words, guide.no]);
+    const key = JSON.stringify([guide.yes?.words, guide.no, keyMap.kept()]);
     if (key === this.drawn) return;
     this.drawn = key;
     render(html`${guide.yes && this.button("yes", guide.yes.words)}${guide.no !== null && this.button("no", guide.no)}`, this.keys);
@@ -52,7 +53,7 @@ export class GuidePanel {
   /** @param {"yes" | "no"} deed @param {string} words */
   button(deed, words) {
     return html`<button type="button" key=${deed} class=${deed} data-answer=${deed} onClick=${() => this.perform(deed)}>
-      <span>${words}</span> <kbd>${KEY_OF[deed]}</kbd>
+      <span>${words}</span> ${keyMark(deed)}
     </button>`;
   }
 }

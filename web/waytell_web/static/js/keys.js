@@ -1,50 +1,43 @@
 /**
- * Acts and their keys. One table: what a key does, what stands on its button. Chosen for a numeric keypad; a foot
- * switch is a key as well.
+ * Keys of this display: heard on the whole page, remembered here, and told to whoever shows them.
+ *
+ * @typedef {import("./key_map.js").Deed} Deed
  */
 
-/**
- * @typedef {"touch" | "clamp" | "depth" | "size" | "operation" | "compound" | "tool" | "part" | "undo" | "seen" | "confirm" | "yes" | "no" | "sound" | "screen"} Deed
- */
+import { KeyMap } from "./key_map.js";
+import { recall, remember } from "./preferences.js";
 
-/** @type {Record<Deed, string>} */
-export const KEY_OF = {
-  touch: "1",
-  clamp: "2",
-  depth: "3",
-  size: "4",
-  operation: "5",
-  compound: "6",
-  tool: "7",
-  part: "8",
-  screen: "9",
-  undo: "0",
-  seen: "+",
-  confirm: ".",
-  yes: "/",
-  no: "-",
-  sound: "*",
-};
+export const keyMap = new KeyMap(recall("keys", ""));
 
-const DEED_OF = new Map(Object.entries(KEY_OF).map(([deed, key]) => [key, /** @type {Deed} */ (deed)]));
-// Some keypads send a comma where others send a point.
-DEED_OF.set(",", "confirm");
+/** @type {(() => void)[]} */
+const shown = [];
 
-/** @param {{ key: string, ctrlKey: boolean, altKey: boolean, metaKey: boolean, repeat: boolean }} press @returns {Deed | null} */
-export function deedOf(press) {
-  if (press.ctrlKey || press.altKey || press.metaKey || press.repeat) return null;
-  return DEED_OF.get(press.key) ?? null;
+/** Called now and whenever a key has changed. @param {() => void} show */
+export function whenKeysChange(show) {
+  shown.push(show);
+  show();
+}
+
+/** After a change of the map. */
+export function keepKeys() {
+  remember("keys", keyMap.kept());
+  for (const show of shown) show();
 }
 
 /** Keys belong to the field while one types in it. @param {EventTarget | null} target */
 function isField(target) {
-  return target instanceof HTMLElement && target.closest("input, select, textarea, [role=dialog]") !== null;
+  return target instanceof HTMLElement && target.closest("input, select, textarea, [role=dialog], [data-learning-key]") !== null;
+}
+
+/** These press what has the focus. @param {KeyboardEvent} press */
+function isForControl({ key, target }) {
+  return (key === "Enter" || key === " ") && target instanceof HTMLElement && target.closest("button, a, summary, label") !== null;
 }
 
 /** @param {(deed: Deed) => void} perform */
 export function listenToKeys(perform) {
   document.addEventListener("keydown", (press) => {
-    const deed = isField(press.target) ? null : deedOf(press);
+    const deed = isField(press.target) || isForControl(press) ? null : keyMap.deedOf(press);
     if (!deed) return;
     press.preventDefault();
     perform(deed);

@@ -102,7 +102,7 @@ export function toolPlace(state) {
   return { z: z_mm, r: state.tool?.tool.kind === "drill" ? 0 : r_mm, sure: x.good && z.good };
 }
 
-/** @typedef {{ x: number, y: number, radius: number, times: number }} DetailLook */
+/** @typedef {{ x: number, y: number, radius: number }} DetailLook */
 
 /**
  * Where the enlarged detail lies, at the lower left: beside the work where that leaves room, else below it; null
@@ -114,9 +114,7 @@ export function detailFor(box, main, frame, outside_mm) {
   const beside = Math.min((toPoint(main, frame.z0, 0).x - 16) / 2, box.height / 2 - 4);
   const radius = Math.min(Math.max(below, beside), 0.24 * box.width, MOST_DETAIL_PX);
   if (radius < 40) return null;
-  // Enough that 0.1 mm is a few pixels wide, in a round number of times.
-  const times = [2, 5, 10, 20, 50].find((one) => one * main.scale >= 80) ?? 100;
-  return { x: radius + 4, y: box.height - radius - 4, radius, times };
+  return { x: radius + 4, y: box.height - radius - 4, radius };
 }
 
 /** @param {{ z: number, r: number }} place @param {{ x: number, y: number }} point @param {number} scale @returns {Projection} */

@@ -7,17 +7,18 @@ import { find, setAttribute, setShown, setText } from "./dom.js";
 import { distrust, noWord, otherVersion } from "./doubt.js";
 import { EntrySheet } from "./entry_sheet.js";
 import { answerOf, GuidePanel, sheetOf } from "./guide_panel.js";
-import { listenToKeys } from "./keys.js";
+import { keyMap, listenToKeys, whenKeysChange } from "./keys.js";
 import { LiveLink, liveUrl } from "./live.js";
+import { applyHand } from "./hand.js";
 import { followLook } from "./look.js";
 import { PassesTable } from "./passes_table.js";
 import { SectionDrawing } from "./section_drawing.js";
-import { SetUpScreen } from "./setup_screen.js";
 import { Sound } from "./sound.js";
+import { applyStanding } from "./standing.js";
 import { stayAwake } from "./wake_lock.js";
 
 /**
- * @typedef {import("./keys.js").Deed} Deed
+ * @typedef {import("./key_map.js").Deed} Deed
  * @typedef {import("./types").LiveState} LiveState
  */
 
@@ -31,10 +32,11 @@ const passes = new PassesTable(find("[data-passes]"));
 const sheet = new EntrySheet(find("[data-entry]"));
 const guide = new GuidePanel(find("[data-guide]"), perform);
 const bar = new ActBar(find("[data-acts]"), perform);
-const setUp = new SetUpScreen(find("#set-up"), sound);
 
 /** @type {LiveState | null} */
 let latest = null;
+/** Loaded when it is wanted first: whoever only cuts does not wait for it. @type {import("./setup_screen.js").SetUpScreen | null} */
+let setUp = null;
 
 /** @type {import("./live.js").Draw} */
 function draw(state, link, silence_ms) {
@@ -46,7 +48,7 @@ function draw(state, link, silence_ms) {
   guide.draw(shown);
   drawing.draw(shown);
   bar.draw(state);
-  setUp.draw(shown);
+  setUp?.draw(shown);
   sound.hear(shown);
   drawDemo(state);
   if (link === "live") passes.draw(shown);
@@ -101,7 +103,21 @@ function showScreen(name) {
   setShown(find("#cut"), name === "cut");
   setShown(find("#set-up"), name === "set-up");
   setText(find("[data-screen-word]"), name === "cut" ? "Set up" : "Back to the cut");
-  if (name === "set-up") setUp.open();
+  if (name === "set-up") openSetUp();
+}
+
+async function openSetUp() {
+  const { SetUpScreen } = await import("./setup_screen.js");
+  setUp ??= new SetUpScreen(find("#set-up"), sound);
+  await setUp.open();
+}
+
+/** On the buttons that the page has from the start. */
+function showKeys() {
+  for (const button of document.querySelectorAll("[data-do]")) {
+    const mark = button.querySelector("kbd");
+    if (mark) mark.textContent = keyMap.words(/** @type {Deed} */ (button.getAttribute("data-do")));
+  }
 }
 
 function showSound() {
@@ -109,11 +125,14 @@ function showSound() {
 }
 
 followLook();
+applyHand();
+applyStanding();
 stayAwake();
 sound.onChange = showSound;
 sound.waitForTouch();
 showSound();
 listenToKeys(perform);
+whenKeysChange(showKeys);
 for (const button of document.querySelectorAll("[data-do]")) {
   button.addEventListener("click", () => perform(/** @type {Deed} */ (button.getAttribute("data-do"))));
 }

@@ -4,7 +4,7 @@
  * @typedef {import("./types").LiveState} LiveState
  * @typedef {import("./types").PlannedOperation} PlannedOperation
  * @typedef {{ state: LiveState, close: () => void }} SheetInputs
- * @typedef {"measured" | "drilled" | "done"} What
+ * @typedef {"measured" | "drilled" | "done" | "told"} What
  */
 
 import { html, useEffect, useState } from "../vendor/htm-preact-3.1.1.module.js";
@@ -12,19 +12,20 @@ import { getEvents, tell } from "./acts.js";
 import { Choice, Field, LengthField, readLength, useFields } from "./fields.js";
 import { fieldText } from "./figures.js";
 import { SendForm } from "./form.js";
+import { HistorySheet } from "./history_sheet.js";
 import { axesOf } from "./kinds.js";
 import { knownOperations } from "./operations.js";
 import { micrometerMm, readable, TriedSize, useConfig } from "./tried_size.js";
 
 /** @type {Record<What, (inputs: SheetInputs) => unknown>} */
-const BODIES = { measured: Measured, drilled: Drilled, done: Done };
+const BODIES = { measured: Measured, drilled: Drilled, done: Done, told: HistorySheet };
 
 /** @param {SheetInputs} inputs */
 export function PartSheet({ state, close }) {
   const [what, setWhat] = useState(/** @type {What} */ ("measured"));
   const Body = BODIES[what];
   return html`<${Choice} label=${`Part ${state.work.part}`} value=${what} onChange=${setWhat}
-      options=${[["measured", "a size measured"], ["drilled", "a hole drilled"], ["done", "part done"]]} />
+      options=${[["measured", "a size measured"], ["drilled", "a hole drilled"], ["done", "part done"], ["told", "what was told"]]} />
     <${Body} state=${state} close=${close} />`;
 }
 

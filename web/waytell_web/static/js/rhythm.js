@@ -39,6 +39,18 @@ function beat(at_s, for_s, hz) {
   return { at_s, for_s, hz };
 }
 
+/** One closing tick. @type {Beat} */
+export const TICK = beat(0, 0.012, 2100);
+
+/** What each signal says, where it can be heard beforehand. @type {Record<SignalName, string>} */
+export const SIGNAL_WORDS = {
+  reached: "reached: two long",
+  overrun: "overrun: four quick, again and again",
+  held_moved: "held slide moved: short, long",
+  held_too_far: "held slide moved too far: short, short, long",
+  doubtful: "readings doubtful: very long, short, short",
+};
+
 /**
  * Seconds to the next closing tick; null while nothing closes. Each tenfold nearer quickens it by the same step.
  * @param {LiveState} state @returns {number | null}

@@ -16,10 +16,13 @@ import { setAttribute, setShown, setText, svg } from "./dom.js";
 import { unitWord } from "./figures.js";
 import * as live from "./live_geometry.js";
 import * as geometry from "./section_geometry.js";
+import { LastPass } from "./last_pass.js";
+import { nearness, Zoom } from "./zoom.js";
 import { SectionView } from "./section_view.js";
 
 const SCALE_WORDS_PX = 70;
 const HALF_VIEW_MARK_PX = 7;
+const NOT_WATCHED_MM = 0.02;
 
 export class SectionDrawing {
   /** @param {HTMLElement} place */
@@ -32,6 +35,7 @@ export class SectionDrawing {
     this.view = new SectionView(this.root, "main");
     this.parts = makeParts(this.root);
     this.detail = new Detail(this.root);
+    this.lastPass = new LastPass();
     /** @type {LiveState | null} */
     this.state = null;
     new ResizeObserver(() => this.resized()).observe(place);
@@ -54,7 +58,23 @@ export class SectionDrawing {
     this.drawEnds(state, frame, projection);
     this.drawToGo(state, frame, projection);
     this.drawScaleBar(state, projection);
-    this.detail.draw(state, this.box, frame, projection);
+    const taken = this.lastPass.of(state);
+    this.drawTrailWords(taken, this.view.drawTrail(taken, projection, state.hold?.warning_mm ?? NOT_WATCHED_MM), projection);
+    this.detail.draw(state, this.box, frame, projection, taken);
+  }
+
+  /** At the end of the last pass. @param {import("./last_pass.js").Taken | null} taken @param {number | null} factor @param {Projection} projection */
+  drawTrailWords(taken, factor, projection) {
+    const { trailWords } = this.parts;
+    const doubtful = taken !== null && taken.passed.doubts.length > 0;
+    const words = [doubtful ? "last pass in doubt" : "", factor === null ? "" : `creep \u00d7 ${factor}`].filter(Boolean).join(", ");
+    setShown(trailWords, words !== "");
+    setText(trailWords, words);
+    if (!taken || !words) return;
+    const [, x_mm, z_mm] = taken.samples[Math.floor(taken.samples.length / 2)];
+    const { x, y } = geometry.toPoint(projection, z_mm, x_mm);
+    setAttribute(trailWords, "x", (taken.passed.feed_axis === "X" ? x + 12 : x).toFixed(1));
+    setAttribute(trailWords, "y", (taken.passed.feed_axis === "X" ? y : y + 22).toFixed(1));
   }
 
   /** Where the drawing stops: half-view strokes on the centre line; on the left the chuck, or a break line. @param {LiveState} state @param {Frame} frame @param {Projection} projection */
@@ -130,24 +150,42 @@ class Detail {
     this.paper = svg("circle", { class: "paper" }, this.root);
     this.view = new SectionView(svg("g", { "clip-path": "url(#detail-clip)" }, this.root), "detail");
     this.rim = svg("circle", { class: "thin-ink" }, this.root);
+    this.bar = svg("path", { class: "detail-bar" }, this.root);
+    this.barWords = svg("text", { class: "drawing-words bar-words", "text-anchor": "middle" }, this.root);
+    this.zoom = new Zoom();
     this.words = svg("text", { class: "drawing-words" }, this.root);
   }
 
-  /** @param {LiveState} state @param {Box} box @param {Frame} frame @param {Projection} main */
-  draw(state, box, frame, main) {
+  /** @param {LiveState} state @param {Box} box @param {Frame} frame @param {Projection} main @param {import("./last_pass.js").Taken | null} taken */
+  draw(state, box, frame, main, taken) {
     const place = live.toolPlace(state);
     const outside_mm = geometry.outsideRadius(state.work.outline);
     const look = place?.sure && state.operation ? live.detailFor(box, main, frame, outside_mm) : null;
     setShown(this.root, look !== null);
     setShown(this.here, look !== null);
     if (!place || !look) return;
-    const projection = live.centredOn(place, look, main.scale * look.times);
+    const times = this.zoom.step(nearness(state), main.scale, look.radius);
+    const projection = live.centredOn(place, look, main.scale * times);
     for (const circle of [this.clip, this.paper, this.rim]) setCircle(circle, look.x, look.y, look.radius);
-    setText(this.words, `A, ${look.times} times larger`);
+    setText(this.words, `A, ${times} times larger`);
     setAttribute(this.words, "x", look.x + look.radius * 0.72);
     setAttribute(this.words, "y", look.y + look.radius - 2);
-    this.view.draw(state, live.inSight(projection, box), projection, look.times);
-    this.drawHere(geometry.toPoint(main, place.z, place.r), look.radius / look.times);
+    this.view.draw(state, live.inSight(projection, box), projection, times);
+    this.view.drawLimits(state, projection);
+    this.view.drawTrail(taken, projection);
+    this.drawBar(state, look, projection);
+    this.drawHere(geometry.toPoint(main, place.z, place.r), look.radius / times);
+  }
+
+  /** @param {LiveState} state @param {import("./live_geometry.js").DetailLook} look @param {Projection} projection */
+  drawBar(state, look, projection) {
+    const bar = geometry.scaleBarLength(projection.scale, 0.7 * look.radius, state.units.length === "inch");
+    const length = bar.mm * projection.scale;
+    const y = look.y + 0.8 * look.radius;
+    setAttribute(this.bar, "d", `M${(look.x - length / 2).toFixed(1)} ${y - 5}v5h${length.toFixed(1)}v-5`);
+    setAttribute(this.barWords, "x", look.x.toFixed(1));
+    setAttribute(this.barWords, "y", (y - 8).toFixed(1));
+    setText(this.barWords, `${Number(bar.value.toPrecision(3))} ${unitWord(state.units)}`);
   }
 
   /** @param {{ x: number, y: number }} point @param {number} radius */
@@ -177,5 +215,6 @@ function makeParts(root) {
   const toGoArrows = svg("path", { class: "arrows" }, toGo);
   const scaleBar = svg("path", { class: "thin" }, root);
   const scaleWords = svg("text", { class: "drawing-words", "text-anchor": "end" }, root);
-  return { beyond, breakLine, chuck, marks, toGo, toGoLine, toGoArrows, scaleBar, scaleWords };
+  const trailWords = svg("text", { class: "drawing-words trail-words" }, root);
+  return { beyond, breakLine, chuck, marks, toGo, toGoLine, toGoArrows, scaleBar, scaleWords, trailWords };
 }

@@ -13,16 +13,20 @@
 import { setAttribute, setShown, svg } from "./dom.js";
 import * as live from "./live_geometry.js";
 import * as geometry from "./section_geometry.js";
+import { creepFactor, creptSpots, trail } from "./last_pass.js";
+import { limitLines } from "./zoom.js";
 import { shankOutline, toolOutline } from "./tool_outline.js";
 
 const HATCH_PX = 9;
 const EDGE_PX = 62;
+const LIMITS_PX = 4;
 
 export class SectionView {
   /** @param {SVGElement} parent @param {string} name tells the clip paths of two views apart */
   constructor(parent, name) {
     this.root = svg("g", {}, parent);
     this.parts = makeParts(this.root, name);
+    this.drawnTrail = "";
   }
 
   /** @param {LiveState} state @param {Frame} frame what is in sight @param {Projection} projection @param {number} magnified */
@@ -30,6 +34,34 @@ export class SectionView {
     this.drawWork(state, frame, projection);
     this.drawPlan(state, frame, projection);
     this.drawTool(state, frame, projection, magnified);
+  }
+
+  /** The limits of the size, once they are apart to be seen. @param {LiveState} state @param {Projection} projection */
+  drawLimits({ operation }, projection) {
+    const apart = operation !== null && operation.tolerance_mm * projection.scale >= LIMITS_PX;
+    setShown(this.parts.limits, apart);
+    if (!apart) return;
+    setAttribute(this.parts.limits, "d", limitLines(operation).map((line) => geometry.pathOf(projection, line)).join(""));
+  }
+
+  /**
+   * The way of the last pass. Worked out anew only when it or the view has changed.
+   * @param {import("./last_pass.js").Taken | null} taken @param {Projection} projection @param {number} [warning_mm] creep is drawn from half of it on; none where it is not given
+   * @returns {number | null} how many times larger creep is drawn
+   */
+  drawTrail(taken, projection, warning_mm) {
+    const { trail: way, creep } = this.parts;
+    setShown(way, taken !== null);
+    const factor = taken && warning_mm !== undefined ? creepFactor(taken.passed, projection.scale, warning_mm) : null;
+    setShown(creep, factor !== null);
+    const key = JSON.stringify([taken?.passed.number, projection, factor]);
+    if (!taken || key === this.drawnTrail) return factor;
+    this.drawnTrail = key;
+    const spots = trail(taken.samples);
+    setAttribute(way, "d", geometry.pathOf(projection, spots));
+    setAttribute(way, "data-sure", String(taken.passed.doubts.length === 0));
+    if (factor !== null) setAttribute(creep, "d", geometry.pathOf(projection, creptSpots(taken.passed, spots, factor)));
+    return factor;
   }
 
   /** @param {LiveState} state @param {Frame} frame @param {Projection} projection */
@@ -111,9 +143,12 @@ function makeParts(root, name) {
   const hatch = svg("path", { class: "hatched", fill: `url(#${name}-hatching)` }, root);
   const outline = svg("path", { class: "thick" }, root);
   const target = svg("path", { class: "finished" }, root);
+  const limits = svg("path", { class: "limits" }, root);
+  const way = svg("path", { class: "trail" }, root);
+  const creep = svg("path", { class: "creep" }, root);
   const centre = svg("path", { class: "centre-line" }, root);
   const tool = svg("g", { class: "tool" }, root);
   const shank = svg("path", { class: "shank" }, tool);
   const edge = svg("path", { class: "edge" }, tool);
-  return { leftClip, layerClip, metal, plan, left, layer, hatch, outline, target, centre, tool, shank, edge };
+  return { leftClip, layerClip, metal, plan, left, layer, hatch, outline, target, limits, trail: way, creep, centre, tool, shank, edge };
 }

@@ -12,7 +12,9 @@ import { getConfig } from "./acts.js";
 import { Cautions } from "./cautions.js";
 import { setText } from "./dom.js";
 import { DisplaySection } from "./setup_display.js";
+import { KeysSection } from "./setup_keys.js";
 import { MachineSection, ScalesSection } from "./setup_machine.js";
+import { SoundSection } from "./setup_sound.js";
 import { ToolsSection } from "./setup_tools.js";
 import { BarSection, OperationSection } from "./setup_work.js";
 
@@ -25,6 +27,8 @@ const SECTIONS = [
   ["scales", "Scales", ScalesSection],
   ["machine", "Machine and limits", MachineSection],
   ["display", "This display", DisplaySection],
+  ["sound", "Sound", SoundSection],
+  ["keys", "Keys", KeysSection],
 ];
 
 export class SetUpScreen {

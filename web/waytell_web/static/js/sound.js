@@ -1,21 +1,26 @@
 /**
  * Sound by Web Audio: closing ticks, and signals for what must be heard without looking.
  *
+ * Beats are put on the sound card's own clock a little ahead, so that a rhythm does not wobble with the page's timers.
+ *
  * @typedef {import("./rhythm.js").Beat} Beat
  * @typedef {import("./rhythm.js").SignalName} SignalName
  * @typedef {import("./types").LiveState} LiveState
+ * @typedef {"ticks" | "warnings"} LevelName
  */
 
 import { recall, remember } from "./preferences.js";
-import { SIGNALS, signalFor, tickInterval } from "./rhythm.js";
+import { SIGNALS, signalFor, TICK, tickInterval } from "./rhythm.js";
 
-const TICK = { at_s: 0, for_s: 0.012, hz: 2100 };
 const SOFT_EDGE_S = 0.004;
+const LOOK_EVERY_MS = 15;
+const AHEAD_S = 0.04;
 
 export class Sound {
   constructor() {
     this.muted = recall("muted", "no") === "yes";
-    this.volume = Number(recall("volume", "0.6"));
+    /** Loudness from 0 to 1. @type {Record<LevelName, number>} */
+    this.levels = { ticks: Number(recall("level ticks", "0.5")), warnings: Number(recall("level warnings", "0.7")) };
     /** @type {AudioContext | null} */
     this.audio = null;
     /** @type {LiveState | null} */
@@ -23,8 +28,8 @@ export class Sound {
     /** @type {SignalName | null} */
     this.signal = null;
     this.signalsLeft = 0;
-    this.nextSignal_ms = 0;
-    this.lastTick_ms = 0;
+    this.nextSignal_s = 0;
+    this.lastTick_s = 0;
     this.onChange = () => {};
   }
 
@@ -32,7 +37,7 @@ export class Sound {
   waitForTouch() {
     const wake = () => this.wake();
     for (const kind of ["pointerdown", "keydown"]) document.addEventListener(kind, wake);
-    setInterval(() => this.beatTime(), 15);
+    setInterval(() => this.beatTime(), LOOK_EVERY_MS);
   }
 
   async wake() {
@@ -57,11 +62,17 @@ export class Sound {
     this.onChange();
   }
 
-  /** @param {number} volume from 0 to 1 */
-  setVolume(volume) {
-    this.volume = volume;
-    remember("volume", String(volume));
-    this.play([TICK]);
+  /** @param {LevelName} name @param {number} level from 0 to 1 */
+  setLevel(name, level) {
+    this.levels[name] = level;
+    remember(`level ${name}`, String(level));
+  }
+
+  /** As it would sound; also while nothing is the matter. @param {SignalName | "ticks"} name */
+  try(name) {
+    if (!this.audio) return;
+    const [beats, level] = name === "ticks" ? [[TICK], this.levels.ticks] : [SIGNALS[name].beats, this.levels.warnings];
+    soundBeats(this.audio, beats, level, this.audio.currentTime);
   }
 
   /** @param {LiveState} state */
@@ -71,49 +82,48 @@ export class Sound {
     if (signal === this.signal) return;
     this.signal = signal;
     this.signalsLeft = signal ? SIGNALS[signal].times : 0;
-    this.nextSignal_ms = 0;
+    this.nextSignal_s = 0;
   }
 
   beatTime() {
-    if (!this.before) return;
-    const now = performance.now();
-    if (this.signal) this.signalTime(this.signal, now);
+    if (!this.before || !this.audio || this.blocked) return;
+    const now_s = this.audio.currentTime;
+    if (this.signal) this.signalTime(this.audio, this.signal, now_s);
     // A signal has the ear to itself; ticks go on only after "reached" has nothing more to say.
-    else this.tickTime(this.before, now);
+    else this.tickTime(this.audio, this.before, now_s);
   }
 
-  /** @param {SignalName} name @param {number} now_ms */
-  signalTime(name, now_ms) {
-    if (this.signalsLeft <= 0 || now_ms < this.nextSignal_ms) return;
+  /** @param {AudioContext} audio @param {SignalName} name @param {number} now_s */
+  signalTime(audio, name, now_s) {
+    if (this.signalsLeft <= 0 || this.nextSignal_s > now_s + AHEAD_S) return;
+    const at_s = Math.max(now_s, this.nextSignal_s);
     this.signalsLeft -= 1;
-    this.nextSignal_ms = now_ms + SIGNALS[name].every_s * 1000;
-    this.play(SIGNALS[name].beats);
+    this.nextSignal_s = at_s + SIGNALS[name].every_s;
+    if (!this.muted) soundBeats(audio, SIGNALS[name].beats, this.levels.warnings, at_s);
   }
 
-  /** @param {LiveState} state @param {number} now_ms */
-  tickTime(state, now_ms) {
+  /** @param {AudioContext} audio @param {LiveState} state @param {number} now_s */
+  tickTime(audio, state, now_s) {
     const interval_s = tickInterval(state);
-    if (interval_s === null || now_ms - this.lastTick_ms < interval_s * 1000) return;
-    this.lastTick_ms = now_ms;
-    this.play([TICK]);
-  }
-
-  /** @param {Beat[]} beats */
-  play(beats) {
-    if (this.muted || !this.audio || this.blocked) return;
-    for (const beat of beats) soundBeat(this.audio, beat, this.volume);
+    if (interval_s === null || this.lastTick_s + interval_s > now_s + AHEAD_S) return;
+    this.lastTick_s = Math.max(now_s, this.lastTick_s + interval_s);
+    if (!this.muted) soundBeats(audio, [TICK], this.levels.ticks, this.lastTick_s);
   }
 }
 
-/** One beat with soft edges: a hard edge would crack. @param {BaseAudioContext} audio @param {Beat} beat @param {number} volume */
-export function soundBeat(audio, beat, volume) {
-  const from = audio.currentTime + beat.at_s;
+/** Beats from a moment of the audio clock on. @param {BaseAudioContext} audio @param {Beat[]} beats @param {number} level from 0 to 1 @param {number} at_s */
+export function soundBeats(audio, beats, level, at_s) {
+  for (const beat of beats) soundBeat(audio, beat, level, at_s + beat.at_s);
+}
+
+/** One beat with soft edges: a hard edge would crack. @param {BaseAudioContext} audio @param {Beat} beat @param {number} level @param {number} from */
+function soundBeat(audio, beat, level, from) {
   const to = from + beat.for_s;
   const tone = new OscillatorNode(audio, { type: "triangle", frequency: beat.hz });
   const loudness = new GainNode(audio, { gain: 0 });
   loudness.gain.setValueAtTime(0, from);
-  loudness.gain.linearRampToValueAtTime(volume, from + SOFT_EDGE_S);
-  loudness.gain.setValueAtTime(volume, Math.max(to - SOFT_EDGE_S, from + SOFT_EDGE_S));
+  loudness.gain.linearRampToValueAtTime(level, from + SOFT_EDGE_S);
+  loudness.gain.setValueAtTime(level, Math.max(to - SOFT_EDGE_S, from + SOFT_EDGE_S));
   loudness.gain.linearRampToValueAtTime(0, to);
   tone.connect(loudness).connect(audio.destination);
   tone.start(from);

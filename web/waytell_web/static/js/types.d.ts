@@ -296,6 +296,7 @@ export interface LiveState {
   alarms: Alarm[];
   passes: number;
   last_pass: Pass | null;
+  last_pass_holds: boolean;
   events: number;
   undo: string | null;
   demo: Demo | null;

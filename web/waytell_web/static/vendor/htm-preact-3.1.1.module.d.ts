@@ -10,3 +10,4 @@ export function render(node: VNode | null, parent: Element): void;
 export function useState<T>(first: T | (() => T)): [T, (next: T | ((before: T) => T)) => void];
 export function useEffect(effect: () => void | (() => void), inputs?: unknown[]): void;
 export function useRef<T>(first: T): { current: T };
+export function useLayoutEffect(effect: () => void | (() => void), inputs?: unknown[]): void;
