@@ -117,6 +117,29 @@ def guide_rules() -> str:
     )
 
 
+PAGE = Path(__file__).parents[2] / "web/waytell_web/static/js"
+
+
+def keys() -> str:
+    source = (PAGE / "key_map.js").read_text(encoding="utf-8")
+    deeds = re.findall(r'^  \w+: \{ words: "([^"]+)", key: "([^"]+)" \},$', source, re.MULTILINE)
+    return table(("key", "what it tells or opens"), ((f"`{key}`", words) for words, key in deeds))
+
+
+def signals() -> str:
+    """Numbers of beats follow from the rhythm in words; the pitch is that of the first."""
+    source = (PAGE / "rhythm.js").read_text(encoding="utf-8")
+    words = dict(re.findall(r'^  (\w+): "([^"]+)",$', source, re.MULTILINE))
+    rows = []
+    for name, body in re.findall(r"^  (\w+): (\{ beats: .*\}),$", source, re.MULTILINE):
+        pitch, every, times = (
+            re.findall(pattern, body)[0] for pattern in (r"(\d+)\)", r"every_s: ([\d.]+)", r"times: (\w+)")
+        )
+        often = {"Infinity": "for as long as it stands", "1": "once"}.get(times, f"{times} times")
+        rows.append((words[name], f"{pitch} Hz", f"{every} s", often))
+    return table(("signal: rhythm", "pitch", "from one to the next", "how often"), rows)
+
+
 def example_log() -> str:
     return f"```text\n{EXAMPLE_LOG.read_text(encoding='utf-8')}```"
 
@@ -133,6 +156,8 @@ PARTS = {
     "features": feature_table,
     "doubts": doubts,
     "guide": guide_rules,
+    "keys": keys,
+    "signals": signals,
     "schemas": schemas,
 }
 

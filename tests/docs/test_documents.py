@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import runpy
 import subprocess
 from pathlib import Path
 
@@ -46,6 +47,14 @@ def test_every_waytell_command_named_in_a_document_is_one(document: Path) -> Non
 def test_every_file_linked_in_a_document_is_there(document: Path) -> None:
     links = re.findall(r"\]\(([^)#:]+)\)", document.read_text(encoding="utf-8"))
     assert [link for link in links if not (TOP / link).exists()] == []
+
+
+def test_the_pictures_of_the_documents_are_those_that_the_script_takes() -> None:
+    """None is left over from an older look of the page, and none is arranged by hand."""
+    taken = runpy.run_path(str(TOP / "web/pictures/take.py"))["PICTURES"]
+    texts = "".join(document.read_text(encoding="utf-8") for document in (README, DEVELOPERS))
+    linked = set(re.findall(r"web/pictures/([\w-]+)\.png", texts))
+    assert linked == set(taken) == {path.stem for path in (TOP / "web/pictures").glob("*.png")}
 
 
 def test_every_folder_on_the_map_is_there() -> None:

@@ -7,45 +7,83 @@ from __future__ import annotations
 
 import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE.parents[1] / "tests"))
 
+from playwright.sync_api import Browser, Page  # noqa: E402
+
 from support.browser import chromium  # noqa: E402
-from support.running import waytell  # noqa: E402
+from support.running import Waytell, waytell  # noqa: E402
 
 SIZES = {"wide": (1280, 800), "tablet": (800, 1280), "phone": (390, 844)}
+OTHERS = {"plan": "[data-step]", "prove": "[data-check]", "review": "[data-pass]"}
+"""Pages, and what stands on them once they are there."""
+PICTURES = (
+    "facing-wide", "cut-wide", "cut-tablet", "cut-phone", "cut-night", "set-up-wide",
+    *(f"{page}-wide" for page in OTHERS),
+)  # fmt: skip
+BUSH: dict[str, Any] = {
+    "name": "wagon bush", "note": "invented", "material": "phosphor bronze", "bar": {"diameter_mm": 24.0},
+    "set_ups": [{"out_mm": 40.0}],
+    "features": [
+        {"kind": "face"}, {"kind": "turned", "diameter": {"mm": 18.0, "tolerance_class": "h8"}, "to": 12.0},
+        {"kind": "hole", "diameter_mm": 9.0, "to_mm": 26.0},
+        {"kind": "bore", "diameter": {"mm": 10.0, "tolerance_class": "H7"}, "to": 26.0},
+        {"kind": "chamfer", "size_mm": 0.5}, {"kind": "part_off", "at_mm": 22.0},
+    ],
+}  # fmt: skip
+
+
+def feeding(kind: str, passes: int, from_mm: float, to_mm: float) -> Callable[[dict[str, Any]], bool]:
+    """A pass of this kind is under way, with so much to go."""
+
+    def holds(state: dict[str, Any]) -> bool:
+        operation, to_go = state["operation"], state["to_go"]
+        return bool(
+            state["stroke"] and operation and operation["kind"] == kind and state["passes"] >= passes
+            and to_go["good"] and from_mm < to_go["value_mm"] < to_mm
+        )  # fmt: skip
+
+    return holds
+
+
+def opened(browser: Browser, lathe: Waytell, size: str, place: str = "", look: str = "day") -> Page:
+    width, height = SIZES[size]
+    context = browser.new_context(viewport={"width": width, "height": height})
+    context.add_init_script(f"localStorage.setItem('waytell.look', '{look}')")
+    page = context.new_page()
+    page.goto(f"{lathe.url}/{place}")
+    return page
+
+
+def take(page: Page, name: str) -> None:
+    assert name in PICTURES, name
+    page.screenshot(path=HERE / f"{name}.png")
 
 
 def main() -> None:
-    with (
-        tempfile.TemporaryDirectory() as folder,
-        waytell("demo", "--data", folder) as running,
-        chromium() as browser,
-    ):
-        pages = {
-            name: browser.new_page(viewport={"width": width, "height": height})
-            for name, (width, height) in SIZES.items()
-        }
-        for page in pages.values():
-            page.goto(running.url)
-        running.wait_for(
-            lambda state: (
-                state["stroke"]
-                and state["operation"]
-                and state["operation"]["kind"] == "turning"
-                and state["passes"] >= 5
-                and state["to_go"]["good"]
-                and 4 < state["to_go"]["value_mm"] < 8
-            ),
-            within_s=400,
-        )
+    with tempfile.TemporaryDirectory() as folder, waytell("demo", "--data", folder) as lathe, chromium() as browser:
+        pages = {f"cut-{size}": opened(browser, lathe, size) for size in SIZES}
+        pages["cut-night"] = opened(browser, lathe, "wide", look="night")
+        lathe.wait_for(feeding("facing", 1, 3.0, 7.0), within_s=300)
+        take(pages["cut-wide"], "facing-wide")
+        lathe.wait_for(feeding("turning", 5, 0.3, 1.2), within_s=400)
         for name, page in pages.items():
-            page.screenshot(path=HERE / f"cut-{name}.png")
-        pages["wide"].keyboard.press("9")
-        pages["wide"].wait_for_selector("text=Before the spindle starts")
-        pages["wide"].screenshot(path=HERE / "set-up-wide.png")
+            take(page, name)
+        pages["cut-wide"].keyboard.press("9")
+        pages["cut-wide"].wait_for_selector("text=Before the spindle starts")
+        take(pages["cut-wide"], "set-up-wide")
+        for name, there in OTHERS.items():
+            if name == "plan":
+                lathe.done("use_part", part=BUSH)
+            page = opened(browser, lathe, "wide", name)
+            page.wait_for_selector(there)
+            page.wait_for_timeout(500)
+            take(page, f"{name}-wide")
 
 
 if __name__ == "__main__":
