@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import { creepFactor, creptSpots, trail } from "../../web/waytell_web/static/js/last_pass.js";
+import { creepFactor, creptSpots, trail, within } from "../../web/waytell_web/static/js/last_pass.js";
 import { limitLines, nearness, STEPS, Zoom } from "../../web/waytell_web/static/js/zoom.js";
 import { doubtful, FACING, good, sampleState, TAPER, TURNING } from "./sample_state.mjs";
 
@@ -65,4 +65,10 @@ test("a long pass is drawn by few of its places, both ends among them", () => {
   const spots = trail(samples);
   assert.ok(spots.length <= 242);
   assert.deepEqual([spots[0], spots.at(-1)], [[-0.5, 12], [-0.5, 12 - 10]]);
+});
+
+test("of a long pass only what is in sight is drawn, and runs out of it on both sides", () => {
+  const spots = Array.from({ length: 21 }, (_, n) => [-0.5, 10 - n / 2]);
+  assert.deepEqual(within(spots, { z0: -1, z1: 0, r0: 4.9, r1: 6.1 }).map(([, r]) => r), [6.5, 6, 5.5, 5, 4.5]);
+  assert.deepEqual(within(spots, { z0: 1, z1: 2, r0: 0, r1: 20 }), []);
 });

@@ -22,8 +22,9 @@ const TOLD = ["to-go", "position-X", "position-Z"];
 
 /** The figures that stand there as good, as a person reads them. @returns {Record<string, string>} */
 export function onScreen() {
-  const good = TOLD.map((name) => [name, figureElement(name)]).filter(([, element]) => /** @type {HTMLElement} */ (element).dataset.doubtful === "false");
-  return Object.fromEntries(good.map(([name, element]) => [name, /** @type {HTMLElement} */ (element).textContent]));
+  const figures = TOLD.map((name) => ({ name, element: figureElement(name) }));
+  const good = figures.filter(({ element }) => element.dataset.doubtful === "false");
+  return Object.fromEntries(good.map(({ name, element }) => [name, element.textContent ?? ""]));
 }
 
 /** @type {WeakMap<HTMLElement, { of: string, steady: Steady }>} */

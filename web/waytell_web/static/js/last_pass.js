@@ -7,7 +7,7 @@
  * @typedef {import("./types").Pass} Pass
  * @typedef {[z_mm: number, radius_mm: number]} Spot
  * @typedef {[t_s: number, x_mm: number, z_mm: number]} Sample
- * @typedef {{ passed: Pass, samples: Sample[] }} Taken
+ * @typedef {{ passed: Pass, samples: Sample[], spots: Spot[] }} Taken
  */
 
 import { get } from "./acts.js";
@@ -40,7 +40,7 @@ export class LastPass {
     this.asked = number;
     const detail = await get(`/api/passes/${number}`);
     if (this.asked !== number) return;
-    if (detail) this.taken = { passed: detail.passed, samples: detail.samples };
+    if (detail) this.taken = { passed: detail.passed, samples: detail.samples, spots: trail(detail.samples) };
     // The server did not answer: once more, a little later.
     else setTimeout(() => (this.asked = 0), ASK_AGAIN_MS);
   }
@@ -50,6 +50,12 @@ export class LastPass {
 export function trail(samples) {
   const every = Math.max(1, Math.ceil(samples.length / MOST_SPOTS));
   return samples.filter((_, n) => n % every === 0 || n === samples.length - 1).map(([, x, z]) => [z, x]);
+}
+
+/** The spots about a frame, and one beyond it on either side, so that the line runs out of sight. @param {Spot[]} spots @param {import("./section_geometry.js").Frame} frame @returns {Spot[]} */
+export function within(spots, { z0, z1, r0, r1 }) {
+  const seen = spots.map(([z, r]) => z >= z0 && z <= z1 && r >= r0 && r <= r1);
+  return spots.filter((_, n) => seen[n] || seen[n - 1] || seen[n + 1]);
 }
 
 /**

@@ -25,6 +25,8 @@ import { stayAwake } from "./wake_lock.js";
 /** The version of the state document that this page can read. */
 const VERSION = 1;
 
+const demoMark = find("[data-demo]");
+const demoWords = find("[data-demo-words]");
 const sound = new Sound();
 const cut = new CutScreen();
 const drawing = new SectionDrawing(find("[data-drawing]"));
@@ -63,9 +65,8 @@ function trusted(state, link, silence_ms) {
 
 /** @param {LiveState} state */
 function drawDemo(state) {
-  const mark = find("[data-demo]");
-  setShown(mark, state.demo !== null);
-  if (state.demo) setText(find("[data-demo-words]", mark), `: ${state.demo.words}`);
+  setShown(demoMark, state.demo !== null);
+  if (state.demo) setText(demoWords, `: ${state.demo.words}`);
 }
 
 /** @param {Deed | "faults"} deed */

@@ -170,9 +170,10 @@ class Detail {
     setText(this.words, `A, ${times} times larger`);
     setAttribute(this.words, "x", look.x + look.radius * 0.72);
     setAttribute(this.words, "y", look.y + look.radius - 2);
-    this.view.draw(state, live.inSight(projection, box), projection, times);
+    const sight = live.inSight(projection, box);
+    this.view.draw(state, sight, projection, times);
     this.view.drawLimits(state, projection);
-    this.view.drawTrail(taken, projection);
+    this.view.drawTrail(taken, projection, undefined, sight);
     this.drawBar(state, look, projection);
     this.drawHere(geometry.toPoint(main, place.z, place.r), look.radius / times);
   }
@@ -181,10 +182,11 @@ class Detail {
   drawBar(state, look, projection) {
     const bar = geometry.scaleBarLength(projection.scale, 0.7 * look.radius, state.units.length === "inch");
     const length = bar.mm * projection.scale;
-    const y = look.y + 0.8 * look.radius;
-    setAttribute(this.bar, "d", `M${(look.x - length / 2).toFixed(1)} ${y - 5}v5h${length.toFixed(1)}v-5`);
+    // At the top, where the tool is not: it comes from below.
+    const y = look.y - 0.78 * look.radius;
+    setAttribute(this.bar, "d", `M${(look.x - length / 2).toFixed(1)} ${(y - 5).toFixed(1)}v5h${length.toFixed(1)}v-5`);
     setAttribute(this.barWords, "x", look.x.toFixed(1));
-    setAttribute(this.barWords, "y", (y - 8).toFixed(1));
+    setAttribute(this.barWords, "y", (y + 18).toFixed(1));
     setText(this.barWords, `${Number(bar.value.toPrecision(3))} ${unitWord(state.units)}`);
   }
 

@@ -13,7 +13,7 @@
 import { setAttribute, setShown, svg } from "./dom.js";
 import * as live from "./live_geometry.js";
 import * as geometry from "./section_geometry.js";
-import { creepFactor, creptSpots, trail } from "./last_pass.js";
+import { creepFactor, creptSpots, within } from "./last_pass.js";
 import { limitLines } from "./zoom.js";
 import { shankOutline, toolOutline } from "./tool_outline.js";
 
@@ -47,17 +47,18 @@ export class SectionView {
   /**
    * The way of the last pass. Worked out anew only when it or the view has changed.
    * @param {import("./last_pass.js").Taken | null} taken @param {Projection} projection @param {number} [warning_mm] creep is drawn from half of it on; none where it is not given
+   * @param {Frame} [sight] only what lies about it is drawn
    * @returns {number | null} how many times larger creep is drawn
    */
-  drawTrail(taken, projection, warning_mm) {
+  drawTrail(taken, projection, warning_mm, sight) {
     const { trail: way, creep } = this.parts;
     setShown(way, taken !== null);
     const factor = taken && warning_mm !== undefined ? creepFactor(taken.passed, projection.scale, warning_mm) : null;
     setShown(creep, factor !== null);
-    const key = JSON.stringify([taken?.passed.number, projection, factor]);
+    const key = `${taken?.passed.number} ${projection.scale} ${projection.x0} ${projection.y0} ${factor}`;
     if (!taken || key === this.drawnTrail) return factor;
     this.drawnTrail = key;
-    const spots = trail(taken.samples);
+    const spots = sight ? within(taken.spots, sight) : taken.spots;
     setAttribute(way, "d", geometry.pathOf(projection, spots));
     setAttribute(way, "data-sure", String(taken.passed.doubts.length === 0));
     if (factor !== null) setAttribute(creep, "d", geometry.pathOf(projection, creptSpots(taken.passed, spots, factor)));
