@@ -86,7 +86,7 @@ def test_a_foot_switch_is_learned_and_a_taken_key_is_exchanged_and_named(browser
         lathe.wait_for(lambda state: state["hold"]["armed_by"] == "person")
         page.keyboard.press("F9")
         lathe.wait_for(lambda state: state["hold"]["armed_by"] != "person")
-        assert page.text_content("[data-act='size'] kbd") == "3"
+        expect(page.locator("[data-act='size'] kbd")).to_have_text("3")
         page.reload()
         page.wait_for_selector("body[data-seq]")
         page.keyboard.press("3")
@@ -95,7 +95,7 @@ def test_a_foot_switch_is_learned_and_a_taken_key_is_exchanged_and_named(browser
         page.keyboard.press("9")
         page.get_by_role("button", name="As at first").click()
         page.keyboard.press("9")
-        assert page.text_content("[data-act='size'] kbd") == "4"
+        expect(page.locator("[data-act='size'] kbd")).to_have_text("4")
 
 
 def test_what_was_told_is_listed_and_the_last_of_it_taken_back(browser: Browser, lathe: Waytell) -> None:

@@ -203,7 +203,7 @@ def test_the_cut_page_leads_here_and_this_page_leads_back(browser: Browser, lath
 
 
 def test_a_pass_that_is_taken_now_appears_by_itself_and_a_lost_server_is_told(browser: Browser, tmp_path: Path) -> None:
-    with waytell("run", "--source", "simulated:dwell_and_return?pace=4", "--data", str(tmp_path)) as running:
+    with waytell("run", "--source", "simulated:dwell_and_return?pace=2", "--data", str(tmp_path)) as running:
         page = browser.new_page()
         page.goto(f"{running.url}/review")
         page.wait_for_selector("text=No pass taken yet")
