@@ -115,9 +115,11 @@ def until(stream: ClientConnection, holds: Any) -> dict[str, Any]:
 def test_a_display_that_shows_other_figures_gets_none_and_the_others_are_told(lathe: Waytell) -> None:
     with open_stream(lathe) as good, open_stream(lathe) as wrong:
         state = heard(wrong)
-        wrong.send(json.dumps({"drawn": state["seq"], "shown": {"to-go": "4321.1"}}))
+        wrong.send(json.dumps({"drawn": state["seq"], "shown": {"to-go": "4321.1" + 500 * "0"}}))
         told = until(good, lambda state: "display" in alarms(state))
-        assert "A display shows 4321.1" in " ".join(alarm["words"] for alarm in told["alarms"])
+        words = " ".join(alarm["words"] for alarm in told["alarms"])
+        assert "A display shows 4321.1" in words
+        assert len(words) < 500, "no more is told on than a figure has"
         assert [doubt["code"] for doubt in told["doubts"]] != ["display_differs"], "its own figures are right"
         struck = until(wrong, lambda state: state["doubts"][:1] and state["doubts"][0]["code"] == "display_differs")
         assert all(axis["position"]["reasons"] == ["display_differs"] for axis in struck["axes"])

@@ -23,6 +23,7 @@ IN_FLIGHT = 2
 # much later it is still in time for that frame, and carries what came meanwhile.
 AFTER_DRAWING_S = 0.009
 POLICY_VIOLATION = 1008
+LONGEST_FIGURE = 16
 
 Scope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
@@ -99,6 +100,7 @@ def _drawn(text: str | None) -> tuple[int, dict[str, str]]:
     try:
         said = json.loads(text or "")
         told = said.get("shown") or {}
-        return int(said["drawn"]), {str(name): str(words) for name, words in told.items()}
+        # Told on to every other display: no more of it than a figure has.
+        return int(said["drawn"]), {str(name): str(words)[:LONGEST_FIGURE] for name, words in told.items()}
     except (ValueError, KeyError, TypeError, AttributeError):
         return 0, {}

@@ -26,8 +26,3 @@ export function Cautions({ close }) {
     </${SendForm}>
     <p>Then turn the chuck by hand once round, and spin it slowly first: nothing touches, the work runs true and holds.</p>`;
 }
-
-/** @param {{ close: () => void }} inputs */
-export function CautionsSheet({ close }) {
-  return html`<${Cautions} close=${close} />`;
-}

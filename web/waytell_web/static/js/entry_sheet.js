@@ -9,7 +9,7 @@
 
 import { html, render, useEffect, useRef, useState } from "../vendor/htm-preact-3.1.1.module.js";
 import { getConfig, getEvents, tell, tryFault } from "./acts.js";
-import { CautionsSheet } from "./cautions.js";
+import { Cautions } from "./cautions.js";
 import { LengthField, readLength, useFields } from "./fields.js";
 import { fieldText } from "./figures.js";
 import { SendForm } from "./form.js";
@@ -30,7 +30,7 @@ const SHEETS = {
   tool: { title: "Tool in the post", Body: ToolSheet },
   part: { title: "The part", Body: PartSheet },
   history: { title: "What was told so far", Body: HistorySheet },
-  cautions: { title: "Before the spindle starts", Body: CautionsSheet },
+  cautions: { title: "Before the spindle starts", Body: Cautions },
   faults: { title: "Demonstration: try a fault", Body: FaultSheet },
 };
 
