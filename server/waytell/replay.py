@@ -14,7 +14,7 @@ from waytell.documents.acts import Act
 from waytell.documents.config import Config
 from waytell.documents.state import Pass
 from waytell.engine.engine import Engine
-from waytell.engine.happening import ActRefused, Happening
+from waytell.engine.happening import ActRefused, Happening, taken_back
 from waytell.log_steps import SILENCE_S, Damage, LogSteps
 from waytell_bridge.reading import LinkReport
 
@@ -22,7 +22,6 @@ from waytell_bridge.reading import LinkReport
 @dataclass
 class Replayed:
     engine: Engine = field(default_factory=Engine)
-    passes: list[Pass] = field(default_factory=list)
     events: list[Happening] = field(default_factory=list)
     link: LinkReport | None = None
     first_damage: Damage | None = None
@@ -33,6 +32,13 @@ class Replayed:
     first_s: float = 0.0
     """Time of the first entry; the log counts from the start of a computer, so only what follows it says anything."""
     duration_s: float = 0.0
+
+    @property
+    def passes(self) -> list[Pass]:
+        """Those that stand: a hole that was told and taken back was never drilled."""
+        undone = taken_back(self.events)
+        told = (one for one in self.events if one.kind == "pass_finished" and one.number not in undone)
+        return [Pass.model_validate(one.body["pass"]) for one in told]
 
     def document(self) -> dict[str, Any]:
         """For `--json`: passes, events, link and troubles."""
@@ -60,12 +66,12 @@ def replay(lines: Iterable[str], name: str, config: Config | None = None) -> Rep
         for event in events:
             happened = engine.feed(event)
             if happened:
-                _keep(result, happened)
+                result.events += happened
         if act is not None:
             _carry_out(result, steps, act, t_s)
     if steps.first_s is not None:
         # A pass still under way when the log ends has ended with it.
-        _keep(result, engine.finish())
+        result.events += engine.finish()
         result.link = steps.ended()
         result.first_s, result.duration_s = steps.first_s, steps.now_s - steps.first_s
     result.first_damage, result.troubles = steps.first_damage, steps.troubles
@@ -75,13 +81,6 @@ def replay(lines: Iterable[str], name: str, config: Config | None = None) -> Rep
 
 def _carry_out(result: Replayed, steps: LogSteps, act: Act, t_s: float) -> None:
     try:
-        _keep(result, result.engine.act(act, t_s))
+        result.events += result.engine.act(act, t_s)
     except ActRefused as refused:
         steps.trouble(f"Line {steps.line}, the act {act.act} at {t_s:.3f} s, was refused: {refused} {refused.do}")
-
-
-def _keep(result: Replayed, happened: list[Happening]) -> None:
-    result.events += happened
-    for one in happened:
-        if one.kind == "pass_finished":
-            result.passes.append(Pass.model_validate(one.body["pass"]))

@@ -23,8 +23,8 @@ QUIET = [
 
 @contextmanager
 def chromium() -> Iterator[Browser]:
-    path = shutil.which("chromium") or shutil.which("chromium-browser")
-    assert path is not None, "chromium is not installed; tests/run installs it"
+    path = shutil.which("chromium-headless-shell") or shutil.which("chromium")
+    assert path is not None, "chromium-headless-shell is not installed; tests/run installs it"
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=path, args=QUIET)
         try:

@@ -68,6 +68,9 @@ def test_a_hole_drilled_without_a_scale_is_told_and_then_bored(bench: Bench) -> 
     touches_off(turner)
     turner.winds(carriage=25.0)
     turner.rests(4.0)
+    # Told wrongly first, and taken back: had it stayed, boring would find nothing to take off.
+    turner.says("drilled", diameter_mm=12.0, to_mm=-20.0)
+    turner.says("undo")
     turner.says("drilled", diameter_mm=10.0, to_mm=-14.0)
     turner.takes("boring bar", x_mm=-3.1, z_mm=7.2)
     touches_bore(turner, 5.0)
@@ -75,9 +78,10 @@ def test_a_hole_drilled_without_a_scale_is_told_and_then_bored(bench: Bench) -> 
     turner.winds(cross=3.0)
     for at, was in ((5.4, 5.0), (5.8, 5.4)):
         bores(turner, at, was=was, to=-8.0)
-    # Whether the hole itself is listed is open to argument: nobody saw it being drilled.
-    passes = [one for one in found(turner, bench) if one.kind != "drilling"]
-    compare(turner, passes, bench)
+    everything = found(turner, bench)
+    assert [one.end_mm for one in everything if one.kind == "drilling"] == [-14.0]
+    # That the hole itself is listed is by the person's word alone: nobody saw it being drilled.
+    compare(turner, [one for one in everything if one.kind != "drilling"], bench)
 
 
 def touches_bore(turner: Turner, radius: float) -> None:

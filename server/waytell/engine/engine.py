@@ -526,7 +526,7 @@ class Engine:
             self.doubts.referenced(term.channel for term in self.known.terms[act.axis])
         elif isinstance(act, acts.ConfirmPositions):
             self.doubts.referenced(list(self.doubts.latched))
-        if act.act in UNDOABLE or isinstance(act, acts.Undo | acts.Drilled):
+        if act.act in UNDOABLE or isinstance(act, acts.Undo):
             self._lay_out()
         if isinstance(act, acts.Clamp | acts.Undo):
             self._set_clamp()

@@ -5,7 +5,8 @@ State follows from readings and happenings alone, so whoever keeps these can reb
 
 from __future__ import annotations
 
-from typing import Any, Literal, NamedTuple
+from collections.abc import Iterable
+from typing import Any, Literal, NamedTuple, Protocol
 
 Kind = Literal["act", "pass_finished", "hold", "board", "started"]
 
@@ -17,6 +18,25 @@ class Happening(NamedTuple):
     kind: Kind
     words: str
     body: dict[str, Any]
+
+
+class Told(Protocol):
+    """A happening, here or in a journal."""
+
+    @property
+    def number(self) -> int: ...
+    @property
+    def kind(self) -> str: ...
+    @property
+    def body(self) -> dict[str, Any]: ...
+
+
+def taken_back(told: Iterable[Told]) -> set[int]:
+    """Numbers of what was undone: acts, and the pass that stands for a hole drilled, told just before its act."""
+    acts = {one.number: one.body for one in told if one.kind == "act"}
+    undone = {body["undoes"] for body in acts.values() if "undoes" in body}
+    holes = {number - 1 for number in undone if acts[number]["act"]["act"] == "drilled"}
+    return undone | holes
 
 
 class ActRefused(Exception):  # noqa: N818 - the person's act, refused; no fault of the program

@@ -19,7 +19,7 @@ from waytell.engine.answers import Answers
 from waytell.engine.axes import Term, axis_terms, compound_shift_mm, moved_mm, quill_terms
 from waytell.engine.datum import Datum
 from waytell.engine.error_map import Mapped
-from waytell.engine.happening import Happening
+from waytell.engine.happening import Happening, taken_back
 from waytell.engine.measured_sizes import MeasuredSizes, held_axis
 from waytell.engine.profile import Profile
 from waytell.engine.proved import ROUGH, Proved
@@ -29,7 +29,7 @@ UNDOABLE = frozenset(
     {
         "use_config", "use_part", "new_set_up", "choose_tool", "touch_off", "choose_operation", "set_target",
         "set_depth", "compound_wound", "clamp", "confirm_positions", "choose_units", "measured", "part_done", "answer",
-        "begin_check", "capture", "leave_out", "finish_check", "give_up_check", "use_proof", "at_stop",
+        "drilled", "begin_check", "capture", "leave_out", "finish_check", "give_up_check", "use_proof", "at_stop",
     }
 )  # fmt: skip
 
@@ -38,18 +38,25 @@ BAR_OFF_MM = 1.5
 """A surface touched further from where the bar was said to end is another one."""
 
 
+@dataclass(slots=True, frozen=True)
 class CutBy:
     """The last pass with what a later touching off needs: where the scales stood while it was cut."""
 
-    __slots__ = ("boot", "counts", "missed", "number", "passed", "sound", "wound_in_mm")
+    passed: Pass
+    number: int
+    counts: tuple[int, ...]
+    wound_in_mm: float
+    boot: str | None
+    missed: dict[int, int]
+    sound: bool
 
-    def __init__(self, passed: Pass, body: dict[str, Any], number: int) -> None:
-        self.passed, self.number = passed, number
-        self.counts: tuple[int, ...] = tuple(body["held_counts"])
-        self.wound_in_mm = float(body["wound_in_mm"])
-        self.boot: str | None = body.get("boot")
-        self.missed = {int(channel): total for channel, total in body.get("missed", {}).items()}
-        self.sound = bool(body.get("sound", True))
+    @classmethod
+    def of(cls, passed: Pass, body: dict[str, Any], number: int) -> CutBy:
+        missed = {int(channel): total for channel, total in body.get("missed", {}).items()}
+        return cls(
+            passed, number, tuple(body["held_counts"]), float(body["wound_in_mm"]), body.get("boot"), missed,
+            bool(body.get("sound", True)),
+        )  # fmt: skip
 
 
 @dataclass(slots=True)
@@ -82,6 +89,8 @@ class Known:
     wound_in_mm: float = 0.0
     units: Units = field(default_factory=Units)
     passes: int = 0
+    numbered: int = 0
+    """The last number a pass was given: one that was taken back keeps its own."""
     last_pass: CutBy | None = None
     last_of_kind: dict[PassKind, CutBy] = field(default_factory=dict)
     """In this set-up."""
@@ -94,11 +103,13 @@ class Known:
     @classmethod
     def of(cls, happenings: Iterable[Happening]) -> Known:
         everything = list(happenings)
-        undone = {h.body["undoes"] for h in everything if h.kind == "act" and "undoes" in h.body}
+        undone = taken_back(everything)
         known = cls()
         for happening in everything:
             if happening.number not in undone:
                 known.apply(happening)
+            elif happening.kind == "pass_finished":
+                known.numbered = happening.body["pass"]["number"]
         return known
 
     def with_finding(self, number: int) -> Known:
@@ -370,10 +381,10 @@ class Known:
 
     def _passed(self, happening: Happening) -> None:
         passed = Pass.model_validate(happening.body["pass"])
-        self.passes = passed.number
+        self.passes = self.numbered = passed.number
         if passed.role == "air":
             return
-        self.last_pass = CutBy(passed, happening.body, happening.number)
+        self.last_pass = CutBy.of(passed, happening.body, happening.number)
         self.sizes.passed(self.last_pass, self.stood_mm)
         self.answers.passed(passed, self.operation)
         self.passes_in_set_up += 1

@@ -100,7 +100,7 @@ class PassRecord:
         path = ((0.0, max(start, front) + 1.0), (0.0, act.to_mm - point))
         worked = _Worked.of(section, section.after("drilling", tool, path) if section is not None else None)
         passed = Pass(
-            number=known.passes + 1, kind="drilling", role="roughing", operation="", tool="", set_up=known.set_up,
+            number=known.numbered + 1, kind="drilling", role="roughing", operation="", tool="", set_up=known.set_up,
             part=known.part, feed_axis="Z", fed_by="tailstock", start_mm=start, end_mm=act.to_mm, held_mm=0.0,
             depth_mm=start - act.to_mm, creep_mm=0.0, creep_at_mm=None, came_back=False, overrun_mm=0.0,
             feed_mm_min=0.0, feed_mm_rev=None, duration_s=0.0, t_start_s=engine.t_s, t_end_s=engine.t_s,
@@ -134,7 +134,7 @@ class PassRecord:
         crept, at = creep(cut.points, cut.rest_held_mm, band)
         back = abs(crept) > band and abs(cut.points[-1].held_mm - cut.rest_held_mm) < abs(crept) / 2
         return Pass(
-            number=known.passes + 1, kind=cut.kind, role=cut.role,
+            number=known.numbered + 1, kind=cut.kind, role=cut.role,
             operation=cut.operation.name if cut.operation else "", tool=known.tool.name if known.tool else "",
             set_up=known.set_up, part=known.part, feed_axis="X" if cut.axis == "X" else "Z",
             fed_by=_slide(cut, known), start_mm=start, end_mm=end, held_mm=held, depth_mm=cut.depth_mm,

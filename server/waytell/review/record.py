@@ -16,6 +16,7 @@ from waytell.documents.config import Config, Units
 from waytell.documents.pictures import unpack
 from waytell.documents.review import Size
 from waytell.documents.state import Event, Pass, PassDetail
+from waytell.engine.happening import taken_back
 from waytell.engine.verdict import verdict
 
 
@@ -57,12 +58,14 @@ class Record:
 
 def read(events: Iterable[Event]) -> Record:
     everything = list(events)
-    undone = {one.body["undoes"] for one in everything if one.kind == "act" and "undoes" in one.body}
+    undone = taken_back(everything)
     record = Record()
     for event in everything:
+        if event.number in undone:
+            continue
         if event.kind == "pass_finished":
             _passed(record, event)
-        elif event.kind == "act" and event.number not in undone:
+        elif event.kind == "act":
             _told(record, acts.ACT.validate_python(event.body["act"]), event)
     return record
 
