@@ -80,6 +80,7 @@ class LinkCondition(StrEnum):
     UNREADABLE = "unreadable"
     LIVE = "live"
     FLOODED = "flooded"
+    LATE = "late"
     LOST = "lost"
     ENDED = "ended"
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import socket
 import tempfile
 import webbrowser
 from collections.abc import Callable
@@ -77,8 +78,7 @@ class Lathe:
             bridge = self._bridge(session, recorder)
             closing.callback(bridge.stop)
             bridge.start()
-            host, port = listener.getsockname()[:2]
-            url = f"http://{f'[{host}]' if ':' in host else host}:{port}/"
+            url = address_of(listener)
             click.echo(f"Waytell shows {self._config.machine.name} at {url}  (Ctrl-C stops it)")
             if self._place.browser:
                 asyncio.get_running_loop().run_in_executor(None, webbrowser.open, url)
@@ -107,7 +107,7 @@ class Lathe:
             ) from error
         opened = open_journal(self._folder, self._config.machine.name)
         if isinstance(opened.journal, JournalWriter):
-            closing.callback(_close, opened.journal)
+            closing.callback(close_journal, opened.journal)
         return Session(*opened, lambda: self._demo(), recorder)  # noqa: PLW0108 - set later
 
     async def _use_config(self, session: Session) -> None:
@@ -130,6 +130,11 @@ class Lathe:
         )  # fmt: skip
 
 
+def address_of(listener: socket.socket) -> str:
+    host, port = listener.getsockname()[:2]
+    return f"http://{f'[{host}]' if ':' in host else host}:{port}/"
+
+
 class Opened(NamedTuple):
     """A journal and what it holds of a machine: its events, and the readings since a pass may have been under way."""
 
@@ -138,8 +143,9 @@ class Opened(NamedTuple):
     tail: list[Reading]
 
 
-def open_journal(folder: Path, machine: str) -> Opened:
-    """The journal of a data folder; one that stores nothing, and says why, where that cannot be read.
+def open_journal(folder: Path, machine: str, url: str | None = None) -> Opened:
+    """The journal of a data folder, or at an address of its own; one that stores nothing, and says why, where that
+    cannot be read.
 
     Raises:
         NewerJournalError: a newer program made it.
@@ -147,7 +153,7 @@ def open_journal(folder: Path, machine: str) -> Opened:
     past: list[Event] = []
     tail: list[Reading] = []
     try:
-        store = Store(journal_url(folder))
+        store = Store(url or journal_url(folder))
         past = store.load(machine)
         tail = _as_read_anew(store.tail(machine, resumes_after(happenings(past))))
         return Opened(JournalWriter(store, machine), past, tail)
@@ -169,7 +175,7 @@ def _as_read_anew(tail: list[Reading]) -> list[Reading]:
     return [reading._replace(board_s=reading.board_s - before_s) for reading in tail] if before_s else tail
 
 
-def _close(journal: JournalWriter) -> None:
+def close_journal(journal: JournalWriter) -> None:
     journal.close()
     if journal.not_stored:
         click.echo(f"{journal.not_stored} events could not be stored. {journal.trouble}", err=True)

@@ -103,9 +103,13 @@ class Session:
 
     def __init__(
         self, journal: Journal | None, past: list[Event], tail: Iterable[Reading] = (),
-        demo: Callable[[], Demo | None] = lambda: None, recorder: Recorder | None = None,
+        demo: Callable[[], Demo | None] = lambda: None, recorder: Recorder | None = None, name: str | None = None,
     ) -> None:  # fmt: skip
-        """`past` are the events of the journal, `tail` the readings since a pass could last have been under way."""
+        """`past` are the events of the journal, `tail` the readings since a pass could last have been under way.
+
+        `name` is what the machine is called, where its configuration does not tell.
+        """
+        self._name = name
         self._journal = journal
         self._demo = demo
         self._recorder = recorder
@@ -147,7 +151,27 @@ class Session:
     def deliver(self, events: list[BoardEvent]) -> None:
         """Board events from the bridge's thread."""
         if self._loop is not None and not self._loop.is_closed():
-            self._loop.call_soon_threadsafe(self._take, events)
+            self._loop.call_soon_threadsafe(self.take, events)
+
+    def take(self, events: list[BoardEvent]) -> None:
+        """Board events, on the loop."""
+        engine, told = self._engine, False
+        for event in events:
+            happened = engine.feed(event)
+            self._proving.take(event)
+            if isinstance(event, Reading):
+                self._readings.append(event)
+            else:
+                told = True
+            if happened:
+                told = True
+                self._keep(happened)
+        # Readings that were long on their way are old when they come: what stands must say so from the first.
+        was_stale = engine.doubts.stale
+        engine.tick(time.monotonic())
+        # At rest nothing new is to be drawn; the heartbeat says that readings still come.
+        if told or engine.doubts.stale != was_stale or engine.place.counts != self._drawn_counts:
+            self._publish_soon()
 
     async def act(self, act: Act) -> list[Event]:
         """Carry out an act; returns when it is on disk.
@@ -201,7 +225,7 @@ class Session:
         return build(
             self._engine,
             Outside(
-                known.config.machine.name,
+                self._name or known.config.machine.name,
                 seq,
                 self._demo(),
                 disk_words=kept or recorded,
@@ -213,22 +237,6 @@ class Session:
         )
 
     # -- inside ----------------------------------------------------------------------------------------------------
-
-    def _take(self, events: list[BoardEvent]) -> None:
-        engine, told = self._engine, False
-        for event in events:
-            happened = engine.feed(event)
-            self._proving.take(event)
-            if isinstance(event, Reading):
-                self._readings.append(event)
-            else:
-                told = True
-            if happened:
-                told = True
-                self._keep(happened)
-        # At rest nothing new is to be drawn; the heartbeat says that readings still come.
-        if told or engine.place.counts != self._drawn_counts:
-            self._publish_soon()
 
     def _tick(self) -> None:
         loop = asyncio.get_running_loop()

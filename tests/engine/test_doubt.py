@@ -42,6 +42,7 @@ def test_readings_are_stale_after_150_ms_or_three_periods(rate_hz: int, good_s: 
         (LinkCondition.UNREADABLE, "unreadable"),
         (LinkCondition.ENDED, "ended"),
         (LinkCondition.SILENT, "stale"),
+        (LinkCondition.LATE, "late"),
     ],
 )
 def test_a_bad_link_is_a_doubt_in_its_own_words(condition: LinkCondition, code: str) -> None:

@@ -400,7 +400,7 @@ def test_the_cut_page_and_review_lead_here_and_this_page_leads_back(browser: Bro
     page = browser.new_page()
     for start in ("/", "/review"):
         page.goto(with_bush.url + start)
-        page.click("a[href='/plan']")
+        page.click("a[href='plan']")
         page.wait_for_selector("main.plan-screen")
         page.click("text=To the cut")
         page.wait_for_selector("#cut")

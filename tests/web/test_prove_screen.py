@@ -485,7 +485,7 @@ def test_the_other_pages_lead_here_and_this_page_leads_back(browser: Browser, la
     page = browser.new_page()
     for start in ("/", "/plan", "/review"):
         page.goto(lathe.url + start)
-        page.click("a[href='/prove']")
+        page.click("a[href='prove']")
         page.wait_for_selector("main.prove-screen")
         page.click("text=To the cut")
         page.wait_for_selector("#cut")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from waytell.cli.board import board
+from waytell.cli.bridge import bridge
 from waytell.cli.config import config
 from waytell.cli.export import export
 from waytell.cli.fits import fits
@@ -14,6 +15,7 @@ from waytell.cli.ports import ports
 from waytell.cli.prove import prove
 from waytell.cli.replay import replay
 from waytell.cli.run import demo, run
+from waytell.cli.serve import serve
 
 EPILOG = (
     "Waytell only listens and tells: it never moves anything. Your machine's manual, local rules and a qualified "
@@ -33,5 +35,5 @@ def main() -> None:
     """
 
 
-for command in (demo, run, plan, prove, ports, board, replay, export, journal, fits, config):
+for command in (demo, run, bridge, serve, plan, prove, ports, board, replay, export, journal, fits, config):
     main.add_command(command)

@@ -21,6 +21,7 @@ DoubtCode = Literal[
     "stale",
     "link_lost",
     "unreadable",
+    "late",
     "board_restarted",
     "missed_edges",
     "jump",
@@ -61,7 +62,7 @@ class Doubt(Document):
 
 
 class Link(Document):
-    condition: Literal["opening", "silent", "unreadable", "live", "flooded", "lost", "ended", "none"]
+    condition: Literal["opening", "silent", "unreadable", "live", "flooded", "late", "lost", "ended", "none"]
     words: str
     source: str
     checked: bool

@@ -26,6 +26,7 @@ _WORDS: dict[DoubtCode, tuple[str, str]] = {
     "stale": ("The readings have stopped.", "Stop winding. Check the board's power and cable."),
     "link_lost": ("The link to the board is lost.", "Stop winding. Check the cable; it is opened again by itself."),
     "unreadable": ("What the board sends cannot be read.", "Stop winding. Check the port and its speed."),
+    "late": ("Readings come late.", "Wind only with the figures standing still for a while, or wait."),
     "board_restarted": (
         "The board restarted, so it may have lost count.",
         "Check the figures against the work and confirm them, or touch off again.",
@@ -58,7 +59,7 @@ _WORDS: dict[DoubtCode, tuple[str, str]] = {
 
 def in_words(code: DoubtCode, link_words: str) -> Doubt:
     words, do = _WORDS[code]
-    if code in ("link_lost", "unreadable", "no_board") and link_words:
+    if code in ("link_lost", "unreadable", "no_board", "late") and link_words:
         words = link_words
     return Doubt(code=code, words=words, do=do)
 
@@ -68,6 +69,7 @@ _BY_LINK: dict[LinkCondition, DoubtCode] = {
     LinkCondition.UNREADABLE: "unreadable",
     LinkCondition.ENDED: "ended",
     LinkCondition.SILENT: "stale",
+    LinkCondition.LATE: "late",
 }
 
 

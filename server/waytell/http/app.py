@@ -88,7 +88,7 @@ def make_app(session: Session, loop: asyncio.AbstractEventLoop, cause_fault: Cal
     if cause_fault is not None:
         _add_demo(app, cause_fault)
     app.before_request(refuse_other_origin)
-    app.after_request(_guard)
+    app.after_request(guard)
     return app
 
 
@@ -168,7 +168,7 @@ def _not_valid(error: ValidationError) -> Response:
     )
 
 
-def _guard(response: Response) -> Response:
+def guard(response: Response) -> Response:
     # A file that brings a policy of its own keeps it.
     response.headers.setdefault("Content-Security-Policy", CONTENT_POLICY)
     response.headers.update({"X-Content-Type-Options": "nosniff", "Referrer-Policy": "no-referrer"})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import socket
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from typing import Any
 
 import uvicorn
@@ -15,6 +15,7 @@ from waytell.http.live import Receive, Scope, Send, stream
 from waytell.session import Session
 
 REQUEST_THREADS = 4
+Route = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 
 class CannotListen(Exception):  # noqa: N818 - the message is for the person
@@ -44,16 +45,26 @@ def listen(host: str, port: int) -> socket.socket:
 
 async def serve(session: Session, listener: socket.socket, cause_fault: Callable[[str], None] | None = None) -> None:
     """Serve until the program is told to stop."""
+    await run_server(pages_of(session, cause_fault), listener)
+
+
+def pages_of(session: Session, cause_fault: Callable[[str], None] | None = None) -> Route:
+    """Pages, API and live stream of one machine; paths are those below where it is mounted."""
     app = make_app(session, asyncio.get_running_loop(), cause_fault)
     pages: Any = WSGIMiddleware(app, workers=REQUEST_THREADS)  # type: ignore[arg-type]
 
     async def route(scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] == "websocket":
-            if scope["path"] == "/live":
+            if scope["path"] == f"{scope.get('root_path', '')}/live":
                 await stream(session.latest, scope, receive, send)
         else:
             await pages(scope, receive, send)
 
+    return route
+
+
+async def run_server(route: Route, listener: socket.socket) -> None:
+    """Serve until the program is told to stop."""
     config = uvicorn.Config(
         route, ws="websockets-sansio", ws_per_message_deflate=False, ws_ping_interval=20, ws_ping_timeout=20,
         timeout_graceful_shutdown=2, lifespan="off", log_level="warning", access_log=False,

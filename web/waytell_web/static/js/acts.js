@@ -48,7 +48,7 @@ export function refusalOf(answer, status) {
 
 /** @param {Act} act */
 export function tell(act) {
-  return post("/api/acts", act);
+  return post("api/acts", act);
 }
 
 /**
@@ -56,13 +56,13 @@ export function tell(act) {
  * @param {import("./types").SizeAsked} asked @returns {Promise<import("./types").SizeTried | null>} null when it cannot be asked now
  */
 export async function trySize(asked) {
-  const answer = await ask("/api/measured/try", jsonOf(asked));
+  const answer = await ask("api/measured/try", jsonOf(asked));
   return answer?.ok ? answer.json() : null;
 }
 
 /** @param {string} fault */
 export function tryFault(fault) {
-  return post("/api/demo", { fault });
+  return post("api/demo", { fault });
 }
 
 /** @param {string} path @returns {Promise<any>} null when the server does not answer */
@@ -73,15 +73,15 @@ export async function get(path) {
 
 /** @returns {Promise<Pass[] | null>} */
 export async function getPasses() {
-  return (await get("/api/passes"))?.passes ?? null;
+  return (await get("api/passes"))?.passes ?? null;
 }
 
 /** @returns {Promise<WaytellEvent[] | null>} */
 export async function getEvents() {
-  return (await get("/api/events"))?.events ?? null;
+  return (await get("api/events"))?.events ?? null;
 }
 
 /** @returns {Promise<Config | null>} */
 export function getConfig() {
-  return get("/api/config");
+  return get("api/config");
 }

@@ -38,7 +38,7 @@ export class LastPass {
   /** @param {number} number */
   async ask(number) {
     this.asked = number;
-    const detail = await get(`/api/passes/${number}`);
+    const detail = await get(`api/passes/${number}`);
     if (this.asked !== number) return;
     if (detail) this.taken = { passed: detail.passed, samples: detail.samples, spots: trail(detail.samples) };
     // The server did not answer: once more, a little later.

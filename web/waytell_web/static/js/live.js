@@ -127,5 +127,5 @@ export class LiveLink {
 
 /** @param {Location} place */
 export function liveUrl(place) {
-  return `${place.protocol === "https:" ? "wss" : "ws"}://${place.host}/live`;
+  return `${place.protocol === "https:" ? "wss" : "ws"}://${place.host}${place.pathname.replace(/[^/]*$/, "")}live`;
 }

@@ -41,7 +41,7 @@ let asked = 0;
 // -- asking ---------------------------------------------------------------------------------------------------------------
 
 async function ask() {
-  const state = /** @type {LiveState | null} */ (await get("/api/state"));
+  const state = /** @type {LiveState | null} */ (await get("api/state"));
   silent = state === null;
   if (state && (!seen || state.events !== heardEvents)) await askForPlan(state);
   else if (state) see({ state });
@@ -52,7 +52,7 @@ async function ask() {
 
 /** @param {LiveState} state */
 async function askForPlan(state) {
-  const [kept, tables] = await Promise.all([/** @type {Promise<Kept | null>} */ (get("/api/plan")), get("/api/plan/tables")]);
+  const [kept, tables] = await Promise.all([/** @type {Promise<Kept | null>} */ (get("api/plan")), get("api/plan/tables")]);
   silent = !kept || !tables;
   if (!kept || !tables) return;
   heardEvents = state.events;
@@ -246,9 +246,9 @@ function page(now) {
       <p class="what">${state.machine}${state.demo ? ": demonstration" : ""}</p>
       <nav aria-label="Screens">
         ${SCREENS.map(([name, words]) => html`<button type="button" class="tab" aria-pressed=${screen === name} onClick=${() => go(name)}>${words}</button>`)}
-        <a class="tab" href="/prove">Prove</a>
-        <a class="tab" href="/review">Review</a>
-        <a class="tab" href="/">To the cut</a>
+        <a class="tab" href="prove">Prove</a>
+        <a class="tab" href="review">Review</a>
+        <a class="tab" href=".">To the cut</a>
       </nav>
     </header>
     ${now.silent ? html`<p class="silent" role="alert">The server does not answer: the plan is not made anew.</p>` : ""}

@@ -20,7 +20,7 @@ export function keeping({ seen, deeds }, kept) {
     <div class="form-buttons">
       <button type="button" class="main" data-deed="keep" disabled=${kept} onClick=${deeds.keep}>Use this part</button>
       ${stored.undo.length > 0 && html`<button type="button" data-deed="take-back" onClick=${deeds.takeBack}>Take back: ${stored.undo[0]}</button>`}
-      ${stored.part && html`<a class="button" href="/api/export/set-up-sheet.html" target="_blank">Set-up sheet</a><a class="button" href="/api/export/part.toml" download>Part file</a>`}
+      ${stored.part && html`<a class="button" href="api/export/set-up-sheet.html" target="_blank">Set-up sheet</a><a class="button" href="api/export/part.toml" download>Part file</a>`}
       <label class="button file">Read a part file<input type="file" accept=".toml,text/plain" data-file onChange=${(/** @type {Event} */ event) => chosen(event, deeds.read)} /></label>
       <button type="button" data-deed="example" onClick=${example}>Invented example</button>
       <button type="button" data-deed="new" onClick=${() => deeds.begin(emptyDraft())}>Empty form</button>

@@ -36,15 +36,15 @@ async function post(path, body, kind = "application/json") {
 
 /** @param {Part} part @returns {Promise<Answered<Planned>>} */
 export function tryPart(part) {
-  return post("/api/plan/try", JSON.stringify(part));
+  return post("api/plan/try", JSON.stringify(part));
 }
 
 /** @param {Part} part @param {number} step @returns {Promise<Answered<WhatIf>>} */
 export function askWhatIf(part, step) {
-  return post("/api/plan/what_if", JSON.stringify({ part, step }));
+  return post("api/plan/what_if", JSON.stringify({ part, step }));
 }
 
 /** @param {string} text of a part file @returns {Promise<Answered<Part>>} */
 export function readPart(text) {
-  return post("/api/plan/read", text, "text/plain");
+  return post("api/plan/read", text, "text/plain");
 }

@@ -56,7 +56,7 @@ function askIfNeeded() {
 function ask(state) {
   asked_ms = performance.now();
   const need = needOf(state);
-  asking = get("/api/proving").then((/** @type {ProvingNow | null} */ proving) => {
+  asking = get("api/proving").then((/** @type {ProvingNow | null} */ proving) => {
     asking = null;
     silent = proving === null;
     if (proving) askedFor = need;

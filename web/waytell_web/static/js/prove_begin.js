@@ -97,7 +97,7 @@ function TemperatureFields({ values, change, units }) {
   const [materials, setMaterials] = useState(/** @type {import("./types").Material[]} */ ([]));
   const [chosen, setChosen] = useState("");
   useEffect(() => {
-    get("/api/plan/tables").then((tables) => setMaterials(tables?.materials ?? []));
+    get("api/plan/tables").then((tables) => setMaterials(tables?.materials ?? []));
   }, []);
   const choose = (/** @type {string} */ wanted) => {
     const material = materials.find(({ name }) => name === wanted);

@@ -29,7 +29,7 @@ export function figuresOf({ quantities, plots, notes }, units, look) {
 }
 
 // What draws plots is half of the page: it is fetched with the first one.
-const DRAWS = "/static/vendor/uplot-1.6.32.iife.min.js";
+const DRAWS = "static/vendor/uplot-1.6.32.iife.min.js";
 /** @typedef {typeof import("./prove_plot.js")} Drawing */
 /** @type {Promise<Drawing> | null} */
 let drawing = null;

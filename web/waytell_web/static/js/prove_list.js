@@ -27,7 +27,7 @@ export function checksList(inputs) {
       ${KINDS.map((kind, n) => html`<li key=${kind}>${checkRow(inputs, kind, n + 1)}</li>`)}
     </ol>
     <div class="list-foot">
-      <a class="button" href="/api/export/proving.html" target="_blank">Proving sheet, to print</a>
+      <a class="button" href="api/export/proving.html" target="_blank">Proving sheet, to print</a>
       <${Choice} label="On this display I press with the" value=${seen.hand} options=${[["right", "right hand"], ["left", "left hand"]]} onChange=${deeds.chooseHand} />
     </div>
   </div>`;

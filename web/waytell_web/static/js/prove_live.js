@@ -15,7 +15,7 @@ const TOLD_AFTER_MS = 1000;
 // From so many letters on a move is set smaller.
 const LONG_MOVES = [60, 90];
 /** Doubts of the readings themselves; others are of what positions rest on, and a check finds those out. */
-const NOT_LIVE = ["no_board", "stale", "link_lost", "unreadable", "ended"];
+const NOT_LIVE = ["no_board", "stale", "link_lost", "unreadable", "late", "ended"];
 
 /** Why what stands there is not live; null where it is. @param {LiveState} state @param {LinkName} link @param {number} silence_ms @returns {Doubt | null} */
 export function liveDoubt(state, link, silence_ms) {

@@ -17,9 +17,9 @@ export function provePage(inputs) {
       <p class="what">${state.machine}${state.demo ? ": demonstration" : ""}</p>
       <nav aria-label="Screens">
         <button type="button" class="tab" aria-pressed="true" onClick=${() => inputs.deeds.go("")}>Prove</button>
-        <a class="tab" href="/plan">Plan</a>
-        <a class="tab" href="/review">Review</a>
-        <a class="tab" href="/">To the cut</a>
+        <a class="tab" href="plan">Plan</a>
+        <a class="tab" href="review">Review</a>
+        <a class="tab" href=".">To the cut</a>
       </nav>
     </header>
     <p class="silent" data-silent hidden>The server does not answer: what was found since is not here.</p>

@@ -43,7 +43,7 @@ async function get(path) {
 /** Asks for the state; for the rest only when something has happened since. */
 async function ask() {
   const isFirst = !known;
-  const state = /** @type {LiveState | null} */ (await get("/api/state"));
+  const state = /** @type {LiveState | null} */ (await get("api/state"));
   silent = state === null;
   if (state && (!known || state.events !== knownEvents)) await askForAll(state);
   else if (state && known) known = { ...known, state };
@@ -56,7 +56,7 @@ async function ask() {
 async function askForAll(state) {
   const traces = new Map(known?.traces);
   const after = Math.max(0, ...traces.keys());
-  const [passes, short, parts] = await Promise.all([get("/api/passes"), get(`/api/traces?after=${after}`), get("/api/parts")]);
+  const [passes, short, parts] = await Promise.all([get("api/passes"), get(`api/traces?after=${after}`), get("api/parts")]);
   silent = !passes || !short || !parts;
   if (silent) return;
   for (const { number, creep_um } of short.traces) traces.set(number, creep_um);
@@ -70,7 +70,7 @@ async function askForDetail() {
   const wanted = chosenPass(known.passes, choice);
   if (!wanted) known = { ...known, detail: null };
   else if (known.detail?.passed.number !== wanted.number) {
-    const detail = /** @type {PassReview | null} */ (await get(`/api/passes/${wanted.number}`));
+    const detail = /** @type {PassReview | null} */ (await get(`api/passes/${wanted.number}`));
     // Another one may have been chosen while this one was on its way.
     if (detail && chosenPass(known.passes, choice)?.number === wanted.number) known = { ...known, detail };
   }
@@ -106,9 +106,9 @@ function page(seen) {
       <p class="what">${seen.state.machine}${seen.state.demo ? ": demonstration" : ""}</p>
       <nav aria-label="Screens">
         ${SCREENS.map(([name, words]) => html`<button type="button" class="tab" aria-pressed=${screen === name} onClick=${() => choose({ screen: name })}>${words}</button>`)}
-        <a class="tab" href="/prove">Prove</a>
-        <a class="tab" href="/plan">Plan</a>
-        <a class="tab" href="/">To the cut</a>
+        <a class="tab" href="prove">Prove</a>
+        <a class="tab" href="plan">Plan</a>
+        <a class="tab" href=".">To the cut</a>
       </nav>
     </header>
     ${seen.silent ? html`<p class="silent" role="alert">The server does not answer: what came since is not here.</p>` : ""}

@@ -29,8 +29,8 @@ export function passDetail(seen) {
     ${section(detail, state.units, innerWidth)}
     ${charts(detail, seen)}
     <p class="take">
-      <a class="button" href="/api/export/samples.csv?pass=${passed.number}" download>Samples of this pass (CSV)</a>
-      ${detail.outline_after.length > 2 && html`<a class="button" href="/api/export/section.dxf?pass=${passed.number}" download>Section after it (DXF)</a>`}
+      <a class="button" href="api/export/samples.csv?pass=${passed.number}" download>Samples of this pass (CSV)</a>
+      ${detail.outline_after.length > 2 && html`<a class="button" href="api/export/section.dxf?pass=${passed.number}" download>Section after it (DXF)</a>`}
     </p>
   </article>`;
 }

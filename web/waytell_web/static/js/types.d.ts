@@ -12,6 +12,7 @@ export type ServerDoubtCode =
   | "no_board"
   | "stale"
   | "link_lost"
+  | "late"
   | "unreadable"
   | "board_restarted"
   | "missed_edges"
@@ -43,7 +44,7 @@ export interface Doubt {
 }
 
 export interface Link {
-  condition: "opening" | "silent" | "unreadable" | "live" | "flooded" | "lost" | "ended" | "none";
+  condition: "opening" | "silent" | "unreadable" | "live" | "flooded" | "late" | "lost" | "ended" | "none";
   words: string;
   source: string;
   checked: boolean;
@@ -301,6 +302,39 @@ export interface LiveState {
   undo: string | null;
   demo: Demo | null;
   check: import("./prove_types").CheckLive | null;
+}
+
+/** A figure of the overview, with what it takes to write it. */
+export interface Along {
+  figure: Figure;
+  axis: Axis;
+  decimals_mm: number;
+  decimals_inch: number;
+}
+
+/** One machine of the overview. */
+export interface MachineNow {
+  name: string;
+  place: string;
+  level: Level;
+  doing: string;
+  link: Link;
+  doubts: Doubt[];
+  alarms: Alarm[];
+  units: Units;
+  to_go: Along | null;
+  left: Along | null;
+  passes_left: number | null;
+  hold: Hold | null;
+  rpm: number | null;
+  part: number;
+  passes: number;
+}
+
+export interface WorkshopNow {
+  seq: number;
+  broker: string | null;
+  machines: MachineNow[];
 }
 
 export interface WaytellEvent {

@@ -1,0 +1,33 @@
+"""`waytell serve`: show any number of machines whose bridges send to a broker."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from waytell.cli.bridge import broker_options
+from waytell.cli.run import reporting, serving_options
+
+
+@click.command()
+@click.option("--machine", "machines", multiple=True, help="A machine to show before it is heard; may be repeated.")
+@click.option(
+    "--journal",
+    "journal",
+    envvar="WAYTELL_JOURNAL",
+    help="Address of a database that keeps all journals, instead of files in the data folder.",
+)
+@broker_options
+@serving_options
+def serve(  # noqa: PLR0913 - each is an option of the command
+    machines: tuple[str, ...], journal: str | None, url: str, authority: Path | None, login: Path | None, host: str,
+    port: int, data: Path | None, *, no_browser: bool,
+) -> None:  # fmt: skip
+    """Show any number of lathes, each sent by its own  waytell bridge."""
+    from waytell.running import Place  # noqa: PLC0415 - slow to load, wanted here only
+    from waytell.serving_many import serve_workshop  # noqa: PLC0415
+    from waytell_bridge.mqtt.address import broker, login_of  # noqa: PLC0415
+
+    place = Place(host=host, port=port, data=data, browser=not no_browser, record=None)
+    reporting(lambda: serve_workshop(broker(url, authority, login_of(login)), machines, place, journal))

@@ -1,0 +1,217 @@
+"""Any number of machines that are heard over a broker: each gets a session, a journal and pages of its own.
+
+The one connection to the broker and all sessions live on one loop. A machine is there once its bridge is heard, or
+where its journal is kept in the data folder from before.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import time
+import uuid
+from collections.abc import Callable
+from contextlib import ExitStack
+from pathlib import Path
+
+import aiomqtt
+import click
+
+from waytell.documents.workshop import WorkshopNow, in_order, machine_now
+from waytell.journal.trouble import JournalError
+from waytell.journal.writer import JournalWriter
+from waytell.running import close_journal, open_journal
+from waytell.session import Session
+from waytell_bridge.mqtt.address import Broker
+from waytell_bridge.mqtt.messages import MACHINE, ROOT, TOPICS, parted, topic
+from waytell_bridge.mqtt.remote_board import RemoteBoard
+from waytell_bridge.reading import BoardEvent
+
+TICK_S = 0.05
+FIRST_WAIT_S, LONGEST_WAIT_S = 0.2, 2.0
+FRESH_S = 0.2
+MOST_MACHINES = 200
+MOST_WAITING = 20_000
+"""Events of a machine kept while its journal is opened."""
+
+
+class Machine:
+    """A machine that was heard; its session comes once its journal is open."""
+
+    def __init__(self, name: str, asker: str) -> None:
+        self.name = name
+        self.board = RemoteBoard(name, asker, time.monotonic())
+        self.session: Session | None = None
+        self._waiting: list[BoardEvent] = []
+
+    def take(self, events: list[BoardEvent]) -> None:
+        if self.session is not None:
+            self.session.take(events)
+        elif len(self._waiting) < MOST_WAITING:
+            self._waiting += events
+
+    def opened(self, session: Session) -> None:
+        self.session = session
+        waiting, self._waiting = self._waiting, []
+        session.take(waiting)
+
+
+class Workshop:
+    """`folder` keeps a journal for each machine; `machines` are shown though nothing is heard of them yet."""
+
+    def __init__(
+        self, broker: Broker, folder: Path, machines: tuple[str, ...] = (), journal: str | None = None
+    ) -> None:
+        self._broker, self._folder, self._journal = broker, folder, journal
+        self._asker = uuid.uuid4().hex
+        self._closing = ExitStack()
+        self._opening: set[asyncio.Task[None]] = set()
+        self.machines: dict[str, Machine] = {}
+        self.broker_words: str | None = f"Connecting to the message broker {broker}."
+        self._named = machines
+        self._seq = 0
+        self._made_s, self._text = -FRESH_S, ""
+
+    async def run(self, ready: Callable[[], None] = lambda: None) -> None:
+        """Listen until cancelled.
+
+        Raises:
+            ValueError: the broker's address leads nowhere that could be tried.
+        """
+        try:
+            for name in self._named:
+                self._machine(name)
+            async with asyncio.TaskGroup() as tasks:
+                tasks.create_task(self._listen_for_ever(), name="workshop.broker")
+                tasks.create_task(self._tick(), name="workshop.tick")
+                ready()
+        finally:
+            for task in self._opening:
+                task.cancel()
+            self._closing.close()
+
+    def text(self) -> str:
+        """What the overview shows, as JSON, at most so old: made once for all displays."""
+        now_s = time.monotonic()
+        if now_s - self._made_s >= FRESH_S:
+            self._made_s, self._text = now_s, self._now().model_dump_json()
+        return self._text
+
+    def _now(self) -> WorkshopNow:
+        self._seq += 1
+        shown = [
+            machine_now(one.name, place_of(one.name), one.session.latest.state())
+            for one in self.machines.values()
+            if one.session is not None
+        ]
+        return WorkshopNow(seq=self._seq, broker=self.broker_words, machines=in_order(shown))
+
+    # -- machines --------------------------------------------------------------------------------------------------
+
+    def _machine(self, name: str) -> Machine | None:
+        """The machine of that name; a new one where it is heard for the first time."""
+        found = self.machines.get(name)
+        if found is None and len(self.machines) < MOST_MACHINES:
+            found = self.machines[name] = Machine(name, self._asker)
+            if self.broker_words is None:
+                found.board.connected(time.monotonic())
+            task = asyncio.create_task(self._open(found), name=f"workshop.open[{name}]")
+            self._opening.add(task)
+            task.add_done_callback(self._opening.discard)
+        return found
+
+    async def _open(self, machine: Machine) -> None:
+        folder = self._folder / machine.name
+        try:
+            if self._journal is None:
+                folder.mkdir(parents=True, exist_ok=True)
+            opened = await asyncio.to_thread(open_journal, folder, machine.name, self._journal)
+        except (OSError, JournalError) as error:
+            click.echo(f"{machine.name} is not shown: {error}", err=True)
+            return
+        if isinstance(opened.journal, JournalWriter):
+            self._closing.callback(close_journal, opened.journal)
+        session = Session(*opened, name=machine.name)
+        session.start()
+        self._closing.callback(session.stop)
+        machine.opened(session)
+
+    async def _tick(self) -> None:
+        while True:
+            now_s = time.monotonic()
+            for machine in self.machines.values():
+                machine.take(machine.board.tick(now_s))
+            await asyncio.sleep(TICK_S)
+
+    # -- the broker ------------------------------------------------------------------------------------------------
+
+    async def _listen_for_ever(self) -> None:
+        wait_s = FIRST_WAIT_S
+        while True:
+            began_s = time.monotonic()
+            try:
+                await self._listen()
+            except aiomqtt.MqttError as error:
+                self._lost(f"The message broker {self._broker} is not reached: {error}.")
+            except ExceptionGroup as group:
+                lost, other = group.split(aiomqtt.MqttError)
+                if other is not None:
+                    raise other from None
+                self._lost(
+                    f"The connection to the message broker {self._broker} is lost: {lost and lost.exceptions[0]}."
+                )
+            wait_s = FIRST_WAIT_S if time.monotonic() - began_s > LONGEST_WAIT_S else min(wait_s * 2, LONGEST_WAIT_S)
+            await asyncio.sleep(wait_s)
+
+    def _lost(self, words: str) -> None:
+        if self.broker_words != words:
+            click.echo(words, err=True)
+        self.broker_words = words
+        now_s = time.monotonic()
+        for machine in self.machines.values():
+            machine.take(machine.board.disconnected(now_s, words))
+
+    async def _listen(self) -> None:
+        async with self._broker.client(identifier=f"waytell-server-{self._asker[:12]}") as client:
+            self.broker_words, now_s = None, time.monotonic()
+            for machine in self.machines.values():
+                machine.board.connected(now_s)
+            for leaf, kind in TOPICS.items():
+                if kind.sender == "bridge":
+                    await client.subscribe(f"{ROOT}/+/{leaf}", qos=kind.qos)
+            async with asyncio.TaskGroup() as tasks:
+                tasks.create_task(self._hear(client), name="workshop.hear")
+                tasks.create_task(self._ask(client), name="workshop.ask")
+
+    async def _hear(self, client: aiomqtt.Client) -> None:
+        async for message in client.messages:
+            found = parted(str(message.topic))
+            if found is None or not isinstance(message.payload, bytes):
+                continue
+            machine = self._machine(found[0])
+            if machine is not None:
+                now_s = time.monotonic()
+                events = machine.board.heard(found[1], message.payload, now_s, retained=bool(message.retain))
+                if events:
+                    machine.take(events)
+
+    async def _ask(self, client: aiomqtt.Client) -> None:
+        while True:
+            for machine in list(self.machines.values()):
+                question = machine.board.ask(time.monotonic())
+                if question is not None:
+                    await client.publish(topic(machine.name, "ask"), question)
+            await asyncio.sleep(TICK_S)
+
+
+def place_of(machine: str) -> str:
+    """Where the pages of a machine are, from the overview on."""
+    from urllib.parse import quote  # noqa: PLC0415
+
+    return f"at/{quote(machine)}/"
+
+
+def kept_machines(folder: Path) -> tuple[str, ...]:
+    """Machines whose journals a data folder keeps."""
+    if not folder.is_dir():
+        return ()
+    return tuple(sorted(one.name for one in folder.iterdir() if one.is_dir() and MACHINE.fullmatch(one.name)))
