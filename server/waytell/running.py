@@ -37,6 +37,8 @@ class Place(NamedTuple):
     data: Path | None
     browser: bool
     record: Path | None
+    journal: str | None = None
+    """Address of the database that keeps the journal, where it is not in the data folder."""
 
 
 def run_lathe(address: str, config: Config | None, place: Place) -> None:
@@ -105,7 +107,7 @@ class Lathe:
             raise JournalError(
                 f"The data folder {self._folder} cannot be made: {error.strerror}. Name another with --data."
             ) from error
-        opened = open_journal(self._folder, self._config.machine.name)
+        opened = open_journal(self._folder, self._config.machine.name, self._place.journal)
         if isinstance(opened.journal, JournalWriter):
             closing.callback(close_journal, opened.journal)
         return Session(*opened, lambda: self._demo(), recorder)  # noqa: PLW0108 - set later

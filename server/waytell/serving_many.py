@@ -16,7 +16,7 @@ from waytell_bridge.mqtt.address import Broker
 from waytell_bridge.mqtt.messages import topic
 
 
-def serve_workshop(broker: Broker, machines: tuple[str, ...], place: Place, journal: str | None) -> None:
+def serve_workshop(broker: Broker, machines: tuple[str, ...], place: Place) -> None:
     """Serve until told to stop.
 
     Raises:
@@ -25,13 +25,13 @@ def serve_workshop(broker: Broker, machines: tuple[str, ...], place: Place, jour
     """
     for name in machines:
         topic(name, "ask")
-    asyncio.run(_serve(broker, machines, place, journal))
+    asyncio.run(_serve(broker, machines, place))
 
 
-async def _serve(broker: Broker, machines: tuple[str, ...], place: Place, journal: str | None) -> None:
+async def _serve(broker: Broker, machines: tuple[str, ...], place: Place) -> None:
     folder = data_folder(place.data)
     known = tuple(dict.fromkeys((*machines, *kept_machines(folder))))
-    workshop = Workshop(broker, folder, known, journal)
+    workshop = Workshop(broker, folder, known, place.journal)
     with listen(place.host, place.port) as listener:
         url = address_of(listener)
         listening = asyncio.create_task(workshop.run(), name="workshop")

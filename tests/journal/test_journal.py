@@ -3,20 +3,14 @@
 from __future__ import annotations
 
 import queue
-import sqlite3
 from pathlib import Path
 
 import pytest
 
-from journal.making import event
+from journal.making import event, locked
 from waytell.journal.store import Store, journal_url
 from waytell.journal.trouble import JournalError
 from waytell.journal.writer import JournalWriter
-
-
-@pytest.fixture
-def url(tmp_path: Path) -> str:
-    return journal_url(tmp_path)
 
 
 def test_events_come_back_as_they_were_in_their_order(url: str) -> None:
@@ -44,8 +38,8 @@ def test_a_batch_is_stored_whole_or_not_at_all(url: str) -> None:
     assert [one.number for one in store.load("lathe")] == [1]
 
 
-def test_commits_are_synchronised_in_full(url: str, tmp_path: Path) -> None:
-    store = Store(url)
+def test_commits_are_synchronised_in_full(file_url: str, tmp_path: Path) -> None:
+    store = Store(file_url)
     store.append("lathe", [event(1)])
     with store._writer.begin() as connection:
         assert connection.exec_driver_sql("PRAGMA synchronous").scalar() == 2
@@ -84,19 +78,16 @@ def test_closing_stores_what_is_left(url: str) -> None:
     assert len(Store(url).load("lathe")) == 199
 
 
-def test_a_locked_database_is_said_and_events_are_stored_once_it_is_free(url: str, tmp_path: Path) -> None:
+def test_a_locked_database_is_said_and_events_are_stored_once_it_is_free(url: str) -> None:
     store = Store(url)
     store.append("lathe", [event(1)])
-    other = sqlite3.connect(tmp_path / "journal.sqlite", isolation_level=None)
-    other.execute("BEGIN EXCLUSIVE")
     told: queue.SimpleQueue[str | None] = queue.SimpleQueue()
     writer = JournalWriter(store, "lathe")
-    writer.append([event(2)], told.put)
-    trouble = told.get(timeout=10)
-    assert trouble is not None
-    assert "another program holds it" in trouble
-    other.execute("ROLLBACK")
-    other.close()
+    with locked(url):
+        writer.append([event(2)], told.put)
+        trouble = told.get(timeout=10)
+        assert trouble is not None
+        assert "another program holds it" in trouble
     writer.append([event(3)], told.put)
     assert told.get(timeout=10) is None
     assert writer.trouble is None

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import sqlite3
-from contextlib import closing
-from pathlib import Path
-
 import pytest
+import sqlalchemy as sa
 
-from journal.making import alike, block, event, readings
+from journal.making import alike, another_program, block, event, readings
 from waytell.journal import traces
-from waytell.journal.store import Store, journal_url
+from waytell.journal.schema import TRACES
+from waytell.journal.store import Store
 from waytell.journal.trace_block import encode
 from waytell.journal.traces import Block, Pruning
 from waytell.journal.trouble import JournalError
@@ -19,13 +17,18 @@ FOR_GOOD = "2999"
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Store:
-    return Store(journal_url(tmp_path))
+def store(url: str) -> Store:
+    return Store(url)
 
 
-def numbers(folder: Path) -> list[int]:
-    with closing(sqlite3.connect(folder / "journal.sqlite")) as connection:
-        return [row[0] for row in connection.execute("SELECT number FROM traces ORDER BY number")]
+def numbers(url: str) -> list[int]:
+    with another_program(url) as connection:
+        return list(connection.execute(sa.select(TRACES.c.number).order_by(TRACES.c.number)).scalars())
+
+
+def damage(url: str, number: int) -> None:
+    with another_program(url) as connection:
+        connection.execute(sa.update(TRACES).where(TRACES.c.number == number).values(data=b"\x01\x23"))
 
 
 def test_the_tail_is_what_came_since_an_event_in_its_order(store: Store) -> None:
@@ -54,10 +57,9 @@ def test_a_long_idle_time_is_not_all_looked_at_again(store: Store) -> None:
     assert tail[0].t_s == pytest.approx(40 * 60.0, abs=60)
 
 
-def test_the_tail_ends_where_a_block_is_damaged(store: Store, tmp_path: Path) -> None:
+def test_the_tail_ends_where_a_block_is_damaged(store: Store, url: str) -> None:
     store.append_blocks("lathe", [block(1, 1, float(i)) for i in range(4)])
-    with closing(sqlite3.connect(tmp_path / "journal.sqlite")) as connection, connection:
-        connection.execute("UPDATE traces SET data = x'0123' WHERE number = 2")
+    damage(url, 2)
     assert alike(store.tail("lathe", 0), readings(2.0) + readings(3.0))
 
 
@@ -71,47 +73,46 @@ def test_a_time_in_between_is_read_back_whole(store: Store) -> None:
     assert store.trace("lathe", 3, 0.0, 99.0) == []
 
 
-def test_reading_back_over_a_damaged_block_is_refused_in_words(store: Store, tmp_path: Path) -> None:
+def test_reading_back_over_a_damaged_block_is_refused_in_words(store: Store, url: str) -> None:
     store.append_blocks("lathe", [block(1, 1, float(i)) for i in range(4)])
-    with closing(sqlite3.connect(tmp_path / "journal.sqlite")) as connection, connection:
-        connection.execute("UPDATE traces SET data = x'0123' WHERE number = 2")
+    damage(url, 2)
     with pytest.raises(JournalError, match="a block of readings cannot be read"):
         store.trace("lathe", 1, 0.0, 9.0)
 
 
-def test_blocks_whose_storing_only_seemed_to_fail_are_not_doubled(store: Store, tmp_path: Path) -> None:
+def test_blocks_whose_storing_only_seemed_to_fail_are_not_doubled(store: Store, url: str) -> None:
     some = [block(1, 1, float(i)) for i in range(3)]
     store.append_blocks("lathe", some)
     store.append_blocks("lathe", some)
     store.append_blocks("lathe", [*some, block(1, 1, 9.0)])
-    assert numbers(tmp_path) == [1, 2, 3, 4]
+    assert numbers(url) == [1, 2, 3, 4]
     assert alike(store.trace("lathe", 1, 0.0, 99.0), [r for t_s in (0.0, 1.0, 2.0, 9.0) for r in readings(t_s)])
 
 
-def test_the_oldest_are_pruned_by_age(store: Store, tmp_path: Path) -> None:
+def test_the_oldest_are_pruned_by_age(store: Store, url: str) -> None:
     days = [block(1, 1, float(day), wall=f"2026-01-{day:02}T00:00:00.000Z") for day in range(1, 11)]
     store.append_blocks("lathe", days)
     assert store.prune("lathe", Pruning(before_wall="2026-01-04T12:00:00.000Z")) == 4
-    assert numbers(tmp_path) == [5, 6, 7, 8, 9, 10]
+    assert numbers(url) == [5, 6, 7, 8, 9, 10]
 
 
-def test_the_oldest_are_pruned_by_size_and_counted_on(store: Store, tmp_path: Path) -> None:
+def test_the_oldest_are_pruned_by_size_and_counted_on(store: Store, url: str) -> None:
     size = len(block(1, 1, 0.0).data)
     store.append_blocks("lathe", [block(1, 1, float(i)) for i in range(10)])
     assert store.prune("lathe", Pruning(keep_bytes=3 * size + size // 2)) == 6
     assert store.prune("lathe", Pruning(keep_bytes=3 * size + size // 2)) == 0
     store.append_blocks("lathe", [block(1, 1, 20.0)])
     assert store.prune("lathe", Pruning(keep_bytes=3 * size + size // 2)) == 1
-    assert numbers(tmp_path) == [8, 9, 10, 11]
+    assert numbers(url) == [8, 9, 10, 11]
 
 
-def test_pruning_takes_a_little_at_a_time_and_never_the_newest_or_an_event(store: Store, tmp_path: Path) -> None:
+def test_pruning_takes_a_little_at_a_time_and_never_the_newest_or_an_event(store: Store, url: str) -> None:
     store.append("lathe", [event(1)])
     store.append_blocks("lathe", [block(1, 1, float(i)) for i in range(10)])
     assert store.prune("lathe", Pruning(before_wall=FOR_GOOD), at_most=4) == 4
     assert store.prune("lathe", Pruning(before_wall=FOR_GOOD)) == 5
     assert store.prune("lathe", Pruning(before_wall=FOR_GOOD, keep_bytes=0)) == 0
-    assert numbers(tmp_path) == [10]
+    assert numbers(url) == [10]
     assert store.load("lathe") == [event(1)]
     assert store.prune("another", Pruning(before_wall=FOR_GOOD)) == 0
 

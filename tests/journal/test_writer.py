@@ -3,24 +3,16 @@
 from __future__ import annotations
 
 import queue
-import sqlite3
 import time
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
-from pathlib import Path
 
 import pytest
 
-from journal.making import alike, event, piece, readings
+from journal.making import alike, event, locked, piece, readings
 from waytell.journal import writer as writing
-from waytell.journal.store import Store, journal_url
+from waytell.journal.store import Store
 from waytell.journal.writer import JournalWriter, NoJournal, Piece
 from waytell_bridge.reading import Reading
-
-
-@pytest.fixture
-def url(tmp_path: Path) -> str:
-    return journal_url(tmp_path)
 
 
 @pytest.fixture
@@ -28,17 +20,6 @@ def writer(url: str) -> Iterator[JournalWriter]:
     made = JournalWriter(Store(url), "lathe")
     yield made
     made.close()
-
-
-@contextmanager
-def locked(url: str) -> Iterator[None]:
-    """Another program holds the journal."""
-    with closing(sqlite3.connect(url.removeprefix("sqlite:///"), isolation_level=None)) as other:
-        other.execute("BEGIN EXCLUSIVE")
-        try:
-            yield
-        finally:
-            other.execute("ROLLBACK")
 
 
 def wait_until(holds: Callable[[], object], within_s: float = 15.0) -> None:

@@ -12,6 +12,7 @@ import click
 
 if TYPE_CHECKING:
     from waytell.journal.checking import Looked, MachineKept
+    from waytell.journal.store import Store
 
 _data = click.option("--data", type=click.Path(path_type=Path), help="Folder that keeps the journal.")
 
@@ -91,6 +92,45 @@ def prune(older_than: float | None, larger_than: float | None, data: Path | None
         finally:
             store.close()
     click.echo(f"Took out {blocks} blocks of readings. {_room_given_back(file)}")
+
+
+@journal.command()
+@click.argument("source", metavar="FROM")
+@click.argument("target", metavar="TO")
+def move(source: str, target: str) -> None:
+    """Copy all journals FROM one place TO another, each a data folder or the address of a database.
+
+    The copies are looked through, and the originals stay as they are. A password belongs into PGPASSWORD or a
+    password file, not into an address.
+    """
+    from waytell.journal.moving import Moved, move  # noqa: PLC0415
+
+    def tell(moved: Moved) -> None:
+        click.echo(f"{moved.machine}: {moved.events} events and {moved.blocks} blocks of readings copied and compared.")
+
+    with _in_words():
+        old, new = _place(source, there=True), _place(target, there=False)
+        try:
+            moved = move(old, new, tell)
+        finally:
+            old.close()
+            new.close()
+    click.echo(
+        f"{target} keeps {len(moved)} {'machine' if len(moved) == 1 else 'machines'} now; {source} is as it was."
+    )
+
+
+def _place(named: str, *, there: bool) -> Store:
+    """A data folder or a database."""
+    from waytell.journal.store import Store, journal_file, journal_url  # noqa: PLC0415
+
+    if "://" in named:
+        return Store(named)
+    if there and not journal_file(Path(named)).exists():
+        raise click.ClickException(f"There is no journal in the folder {named}.")
+    if not there:
+        Path(named).mkdir(parents=True, exist_ok=True)
+    return Store(journal_url(Path(named)))
 
 
 def _room_given_back(file: Path) -> str:

@@ -12,6 +12,12 @@ from waytell.config import ConfigError, load_config
 DEFAULT_PORT = 8642
 
 
+journal_option = click.option(
+    "--journal", envvar="WAYTELL_JOURNAL", show_envvar=True,
+    help="Address of a database that keeps the journal, postgresql://USER@HOST/NAME, instead of the data folder.",
+)  # fmt: skip
+
+
 def serving_options(command: click.decorators.FC) -> click.decorators.FC:
     for option in (
         click.option("--no-browser", is_flag=True, help="Do not open a browser window."),
@@ -27,10 +33,11 @@ def serving_options(command: click.decorators.FC) -> click.decorators.FC:
 @click.option("--source", help="Serial port, socket://, rfc2217://, a .wirelog recording, or simulated:demo.")
 @click.option("--config", "file", type=click.Path(path_type=Path), help="Configuration (see waytell config init).")
 @click.option("--record", type=click.Path(path_type=Path), help="Write all that is said and done to this wire log.")
+@journal_option
 @serving_options
 def run(
-    source: str | None, file: Path | None, record: Path | None, host: str, port: int, data: Path | None, *,
-    no_browser: bool,
+    source: str | None, file: Path | None, record: Path | None, journal: str | None, host: str, port: int,
+    data: Path | None, *, no_browser: bool,
 ) -> None:  # fmt: skip
     """Listen to the counter board and show how far there is to go."""
     try:
@@ -42,7 +49,7 @@ def run(
         raise click.UsageError("No board is named. Give --source PORT (waytell ports lists them) or --config FILE.")
     from waytell.running import Place, run_lathe  # noqa: PLC0415 - slow to load, wanted here only
 
-    place = Place(host=host, port=port, data=data, browser=not no_browser, record=record)
+    place = Place(host=host, port=port, data=data, browser=not no_browser, record=record, journal=journal)
     reporting(lambda: run_lathe(address, config, place))
 
 

@@ -7,17 +7,12 @@ from pathlib import Path
 import click
 
 from waytell.cli.bridge import broker_options
-from waytell.cli.run import reporting, serving_options
+from waytell.cli.run import journal_option, reporting, serving_options
 
 
 @click.command()
 @click.option("--machine", "machines", multiple=True, help="A machine to show before it is heard; may be repeated.")
-@click.option(
-    "--journal",
-    "journal",
-    envvar="WAYTELL_JOURNAL",
-    help="Address of a database that keeps all journals, instead of files in the data folder.",
-)
+@journal_option
 @broker_options
 @serving_options
 def serve(  # noqa: PLR0913 - each is an option of the command
@@ -29,5 +24,5 @@ def serve(  # noqa: PLR0913 - each is an option of the command
     from waytell.serving_many import serve_workshop  # noqa: PLC0415
     from waytell_bridge.mqtt.address import broker, login_of  # noqa: PLC0415
 
-    place = Place(host=host, port=port, data=data, browser=not no_browser, record=None)
-    reporting(lambda: serve_workshop(broker(url, authority, login_of(login)), machines, place, journal))
+    place = Place(host=host, port=port, data=data, browser=not no_browser, record=None, journal=journal)
+    reporting(lambda: serve_workshop(broker(url, authority, login_of(login)), machines, place))

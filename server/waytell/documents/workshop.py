@@ -53,11 +53,12 @@ _URGENT: tuple[Level, ...] = ("danger", "warning", "must_act", "normal", "neutra
 
 def machine_now(name: str, place: str, state: LiveState) -> MachineNow:
     remaining, operation = state.remaining, state.operation
+    feed, held = (None, None) if operation is None else (operation.feed_axis, operation.held_axis)
     return MachineNow(
         name=name, place=place, level=_level(state), doing=_doing(state), link=state.link, doubts=state.doubts,
         alarms=state.alarms, units=state.units,
-        to_go=_along(state, state.to_go, None if operation is None else operation.feed_axis),
-        left=_along(state, remaining and remaining.this_pass, None if operation is None else operation.held_axis),
+        to_go=_along(state, state.to_go, feed),
+        left=_along(state, None if remaining is None else remaining.this_pass, held),
         passes_left=None if remaining is None else remaining.passes_left, hold=state.hold,
         rpm=None if state.spindle is None else state.spindle.rpm, part=state.work.part, passes=state.passes,
     )  # fmt: skip

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import sqlalchemy as sa
 
+from waytell.journal.database_server import alone_making_tables
 from waytell.journal.trouble import NewerJournalError
 
 if TYPE_CHECKING:
@@ -78,6 +79,9 @@ def bring_up_to_date(connection: sa.Connection) -> None:
         NewerJournalError: a newer program made them.
     """
     version = stored_version(connection)
+    if version is None:
+        alone_making_tables(connection)
+        version = stored_version(connection)
     if version is None:
         METADATA.create_all(connection)
         connection.execute(sa.insert(_VERSION).values(version_num=HEAD))

@@ -19,7 +19,10 @@ BUSY_S = 2.0
 
 def file_of(url: str) -> Path | None:
     """The file behind the address of a journal; None where another database keeps it."""
-    parsed = sa.make_url(url)
+    try:
+        parsed = sa.make_url(url)
+    except sa.exc.ArgumentError:
+        return None
     return Path(parsed.database or "") if parsed.get_backend_name() == "sqlite" else None
 
 

@@ -20,7 +20,7 @@ from pydantic import ValidationError
 from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 
 from waytell.documents.state import Event
-from waytell.journal import schema, traces
+from waytell.journal import database_server, schema, traces
 from waytell.journal.schema import EVENTS, TRACES
 from waytell.journal.sqlite_file import file_of, reading_engine, writing_engine
 from waytell.journal.trace_block import BlockError
@@ -54,9 +54,12 @@ class Store:
 
     def __init__(self, url: str) -> None:
         self._file = file_of(url)
-        self.where = str(self._file or sa.make_url(url))
-        self._writer = writing_engine(url) if self._file is not None else sa.create_engine(url)
-        self._reader = self._writer if self._file is None else reading_engine(self._file)
+        if self._file is not None:
+            self.where, self._writer, self._reader = str(self._file), writing_engine(url), reading_engine(self._file)
+        else:
+            server = database_server.address(url)
+            self.where = database_server.shown(server)
+            self._writer = self._reader = database_server.engine(server)
         with self._telling("opened"):
             self._made = self._look()
         self._inode = self._present_inode()
@@ -164,6 +167,21 @@ class Store:
             except BlockError as error:
                 raise damaged(self.where, f"a block of readings cannot be read ({error})") from error
 
+    def blocks(self, machine: str, at_once: int) -> Iterator[list[Block]]:
+        """All blocks of readings, oldest first, so many at a time.
+
+        Raises:
+            JournalError: the database is damaged or cannot be reached.
+        """
+        after = 0
+        while True:
+            with self._reading() as connection:
+                some = traces.blocks(connection, machine, after, at_once) if connection is not None else []
+            if not some:
+                return
+            after = some[-1][0]
+            yield [block for _, block in some]
+
     def prune(self, machine: str, what: Pruning, at_most: int | None = None) -> int:
         """Take out the oldest blocks of readings; how many. Events are never taken out.
 
@@ -197,7 +215,9 @@ class Store:
             return sorted(connection.execute(query).scalars()) if connection is not None else []
 
     def close(self) -> None:
-        self._writer.dispose()
+        # Connections to a server are shared with the journals of other machines.
+        if self._file is not None:
+            self._writer.dispose()
 
     @contextmanager
     def _reading(self) -> Iterator[sa.Connection | None]:

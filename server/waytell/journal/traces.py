@@ -78,19 +78,21 @@ def tail(connection: sa.Connection, machine: str, after_event: int) -> list[Read
     query = query.where(_T.machine == machine).order_by(_T.number.desc())
     pieces: list[list[Reading]] = []
     readings = 0
-    for row in connection.execution_options(yield_per=AT_ONCE).execute(query):
-        if not pieces:
-            run, until_s = row.run, row.t_end_s
-        if row.run != run or row.after_event < after_event or row.t_start_s < until_s - TAIL_S:
-            break
-        rate_hz = row.readings / max(row.t_end_s - row.t_start_s, REST_STEP_S)
-        try:
-            pieces.append(decode(row.data, max(1, round(rate_hz * REST_STEP_S))))
-        except BlockError:
-            break
-        readings += len(pieces[-1])
-        if readings > TAIL_READINGS:
-            break
+    # Closed also where the rest is not looked at: a server keeps what was not fetched yet.
+    with connection.execution_options(yield_per=AT_ONCE).execute(query) as rows:
+        for row in rows:
+            if not pieces:
+                run, until_s = row.run, row.t_end_s
+            if row.run != run or row.after_event < after_event or row.t_start_s < until_s - TAIL_S:
+                break
+            rate_hz = row.readings / max(row.t_end_s - row.t_start_s, REST_STEP_S)
+            try:
+                pieces.append(decode(row.data, max(1, round(rate_hz * REST_STEP_S))))
+            except BlockError:
+                break
+            readings += len(pieces[-1])
+            if readings > TAIL_READINGS:
+                break
     return [reading for piece in reversed(pieces) for reading in piece]
 
 
@@ -109,6 +111,15 @@ def piece(connection: sa.Connection, machine: str, run: int, from_s: float, to_s
     found = [reading for row in connection.execute(query) for reading in decode(row.data)]
     # Kept to the microsecond: one that stood right at the edge is meant too.
     return [reading for reading in found if from_s - 1e-6 <= reading.t_s <= to_s + 1e-6]
+
+
+def blocks(connection: sa.Connection, machine: str, after: int, at_most: int) -> list[tuple[int, Block]]:
+    """The next blocks after a number, each with its own."""
+    query = sa.select(TRACES).where(_T.machine == machine, _T.number > after).order_by(_T.number).limit(at_most)
+    return [
+        (row.number, Block(row.run, row.after_event, row.wall, row.t_start_s, row.t_end_s, row.readings, row.data))
+        for row in connection.execute(query)
+    ]
 
 
 class Contents(NamedTuple):

@@ -39,6 +39,12 @@ _HINTS = (
     _Hint("readonly", f"the disk or the file is read-only. Make it writable; {_KEPT}"),
     _Hint("locked", f"another program holds it. Close that; {_KEPT}"),
     _Hint("unable to open", f"its folder is not there or may not be written. Check it, or name another; {_KEPT}"),
+    _Hint("lock timeout", f"another program holds it. Close that; {_KEPT}"),
+    _Hint("statement timeout", f"the database server is too slow to answer. Look after it; {_KEPT}"),
+    _Hint("password authentication", f"the database server refuses user or password. Check both; {_KEPT}"),
+    _Hint("does not exist", "the database server has no such database or user. Make it first.", lasting=True),
+    _Hint("connection", f"the database server is not reached. See that it runs and the network is up; {_KEPT}"),
+    _Hint("duplicate key", "another Waytell writes into it. Stop one of them.", lasting=True),
     _Hint("UNIQUE", "another Waytell writes into it. Stop one of them.", lasting=True),
 )
 # The last is of text that is none any more.

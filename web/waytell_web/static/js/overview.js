@@ -44,10 +44,10 @@ function draw(workshop, link) {
 function panel(one, live) {
   return html`<a class="machine" href=${one.place} data-machine=${one.name} data-level=${live ? one.level : "warning"}>
     <h2>${one.name}</h2>
-    <p>${live ? one.doing : "not known"}${one.part > 1 || one.passes > 0 ? html`<span class="soft">, part ${one.part}, ${one.passes} ${one.passes === 1 ? "pass" : "passes"}</span>` : ""}</p>
+    <p>${live ? one.doing : "not known"}${live && one.passes_left ? `, ${one.passes_left} to take` : ""}${one.part > 1 || one.passes > 0 ? html`<span class="soft">, part ${one.part}, ${one.passes} ${one.passes === 1 ? "pass" : "passes"}</span>` : ""}</p>
     <dl class="figures">
       ${figure("To go", "to-go", one.to_go, one, live)}
-      ${figure(one.passes_left === null ? "Left" : `Left (${one.passes_left} to take)`, "left", one.left, one, live)}
+      ${figure("Left", "left", one.left, one, live)}
     </dl>
     ${needs(one, live)}
   </a>`;
