@@ -16,7 +16,7 @@ from waytell_bridge.mqtt.address import Broker
 from waytell_bridge.mqtt.messages import topic
 
 
-def serve_workshop(broker: Broker, machines: tuple[str, ...], place: Place) -> None:
+def serve_workshop(broker: Broker, machines: tuple[str, ...], place: Place, *, only: bool) -> None:
     """Serve until told to stop.
 
     Raises:
@@ -25,13 +25,13 @@ def serve_workshop(broker: Broker, machines: tuple[str, ...], place: Place) -> N
     """
     for name in machines:
         topic(name, "ask")
-    asyncio.run(_serve(broker, machines, place))
+    asyncio.run(_serve(broker, machines, place, only=only))
 
 
-async def _serve(broker: Broker, machines: tuple[str, ...], place: Place) -> None:
+async def _serve(broker: Broker, machines: tuple[str, ...], place: Place, *, only: bool) -> None:
     folder = data_folder(place.data)
-    known = tuple(dict.fromkeys((*machines, *kept_machines(folder))))
-    workshop = Workshop(broker, folder, known, place.journal)
+    known = machines if only else tuple(dict.fromkeys((*machines, *kept_machines(folder))))
+    workshop = Workshop(broker, folder, known, place.journal, only=only)
     with listen(place.host, place.port) as listener:
         url = address_of(listener)
         listening = asyncio.create_task(workshop.run(), name="workshop")

@@ -104,12 +104,13 @@ class Session:
     def __init__(
         self, journal: Journal | None, past: list[Event], tail: Iterable[Reading] = (),
         demo: Callable[[], Demo | None] = lambda: None, recorder: Recorder | None = None, name: str | None = None,
+        tick_s: float = TICK_S,
     ) -> None:  # fmt: skip
         """`past` are the events of the journal, `tail` the readings since a pass could last have been under way.
 
         `name` is what the machine is called, where its configuration does not tell.
         """
-        self._name = name
+        self._name, self._tick_s = name, tick_s
         self._journal = journal
         self._demo = demo
         self._recorder = recorder
@@ -168,7 +169,7 @@ class Session:
                 self._keep(happened)
         # Readings that were long on their way are old when they come: what stands must say so from the first.
         was_stale = engine.doubts.stale
-        engine.tick(time.monotonic())
+        engine.note_age(time.monotonic())
         # At rest nothing new is to be drawn; the heartbeat says that readings still come.
         if told or engine.doubts.stale != was_stale or engine.place.counts != self._drawn_counts:
             self._publish_soon()
@@ -252,7 +253,7 @@ class Session:
             self._hand_readings()
         if became_stale or now_s - self.latest.published_s >= HEARTBEAT_S:
             self._publish()
-        self._ticker = loop.call_later(TICK_S, self._tick)
+        self._ticker = loop.call_later(self._tick_s, self._tick)
 
     def _record_places(self) -> None:
         places = places_known(self._engine)

@@ -21,6 +21,7 @@ from waytell.documents.review import PassReview, WorkRecord
 from waytell.documents.state import DoubtCode, LiveState, Pass
 from waytell.engine.doubt import in_words
 from waytell.engine.guide import FIRM, RULES
+from waytell_bridge.mqtt.messages import TOPICS
 
 DEVELOPERS = Path(__file__).parents[2] / "DEVELOPERS.md"
 EXAMPLE_LOG = Path(__file__).parents[1] / "golden" / "one_pass.wirelog"
@@ -144,7 +145,19 @@ def example_log() -> str:
     return f"```text\n{EXAMPLE_LOG.read_text(encoding='utf-8')}```"
 
 
+def topics() -> str:
+    rows = (
+        (f"`{leaf}`", one.sender, str(one.qos), "yes" if one.retained else "no", f"`{one.payload.__name__}`", one.words)
+        for leaf, one in TOPICS.items()
+    )
+    told = table(("topic", "from", "QoS", "retained", "payload", "what"), rows)
+    models = dict.fromkeys(one.payload for one in TOPICS.values())
+    schemas = (json.dumps(model.model_json_schema(), separators=(",", ":"), sort_keys=True) for model in models)
+    return told + "\n\n```json\n" + "\n".join(schemas) + "\n```"
+
+
 PARTS = {
+    "topics": topics,
     "example log": example_log,
     "acts": act_table,
     "operation": lambda: fields(acts.Operation),

@@ -11,11 +11,11 @@ const ROOT = fileURLToPath(new URL("../../web/waytell_web/static/", import.meta.
 const files = readdirSync(ROOT, { recursive: true, encoding: "utf8" }).filter((name) => statSync(ROOT + name).isFile());
 const text = (name) => readFileSync(ROOT + name, "utf8");
 
-const PAGES = ["index.html", "review.html", "plan.html", "prove.html"];
+const PAGES = ["index.html", "review.html", "plan.html", "prove.html", "overview.html"];
 
 /** A page and every file that it or its modules name; what it loads later counts where that is asked for. */
 function loadOf(page, later = []) {
-  const loaded = new Set([page, ...later, ...[...text(page).matchAll(/(?:href|src)="\/static\/([^"]+)"/g)].map(([, name]) => name)]);
+  const loaded = new Set([page, ...later, ...[...text(page).matchAll(/(?:href|src)="static\/([^"]+)"/g)].map(([, name]) => name)]);
   for (const name of loaded) {
     if (!name.endsWith(".js")) continue;
     for (const [, path] of text(name).matchAll(/from "([^"]+)"/g)) loaded.add(new URL(path, `file:///${name}`).pathname.slice(1));

@@ -113,6 +113,8 @@ class Ask(Message):
 
     asker: Annotated[str, Field(min_length=8, max_length=64)]
     number: Annotated[int, Field(ge=0)]
+    gather_s: Annotated[float, Field(ge=0.0, le=0.1)] = 0.016
+    """How long readings are to be gathered before they are sent: longer where the server follows many machines."""
 
 
 class Answer(Message):

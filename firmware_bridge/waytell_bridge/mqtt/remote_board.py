@@ -111,14 +111,14 @@ class RemoteBoard:
         newest = max(self._heard_s.values(), default=0.0)
         return sum(newest - at_s <= RIVAL_S for at_s in self._heard_s.values())
 
-    def ask(self, now_s: float) -> bytes | None:
-        """A question to send, where one is due."""
+    def ask(self, now_s: float, gather_s: float = 0.016) -> bytes | None:
+        """A question to send, where one is due, and how long readings should be gathered."""
         if self._broker_words is not None or not self._run or now_s < self._ask_due_s:
             return None
         self._asks += 1
         self._ask_due_s = now_s + (ASK_SOON_S if self._clock.answered_s is None else ASK_EVERY_S)
         self._clock.asked(self._asks, now_s)
-        return Ask(asker=self._asker, number=self._asks).model_dump_json().encode()
+        return Ask(asker=self._asker, number=self._asks, gather_s=gather_s).model_dump_json().encode()
 
     def tick(self, now_s: float) -> list[BoardEvent]:
         """Time passed."""

@@ -20,8 +20,8 @@ from waytell_bridge.mqtt.messages import MOST_READINGS, TOPICS, Answer, Ask, top
 from waytell_bridge.mqtt.outbox import Outbox, Parcel
 from waytell_bridge.reading import BoardEvent
 
-BATCH_S = 0.016
-"""Readings of a frame of the display go together."""
+GATHER_S = 0.016
+"""Readings of a frame of the display go together, until a server asks for more or less at a time."""
 ON_THEIR_WAY_S = 0.08
 """A parcel of readings should not take longer to leave."""
 FEWEST = 4
@@ -40,6 +40,7 @@ class Sender:
         self._wake = asyncio.Event()
         self._at_most = MOST_READINGS
         self._rivals: set[str] = set()
+        self._gather_s = GATHER_S
 
     def deliver(self, events: list[BoardEvent]) -> None:
         if self._loop is not None and not self._loop.is_closed():
@@ -102,7 +103,7 @@ class Sender:
                 sent = min(waiting, self._at_most)
                 fitting = int(sent * ON_THEIR_WAY_S / max(took_s, 1e-4))
                 self._at_most = max(FEWEST, min(MOST_READINGS, fitting if took_s > ON_THEIR_WAY_S else 2 * fitting))
-            await asyncio.sleep(max(0.0, BATCH_S - took_s))
+            await asyncio.sleep(max(0.0, self._gather_s - took_s))
 
     async def _send(self, client: aiomqtt.Client, parcels: list[Parcel]) -> None:
         for leaf, payload in parcels:
@@ -116,6 +117,7 @@ class Sender:
                 continue
             with suppress(ValidationError):
                 ask = Ask.model_validate_json(message.payload)
+                self._gather_s = ask.gather_s
                 answer = Answer(run=self.run, asker=ask.asker, number=ask.number, clock_s=time.monotonic())
                 await self._send(client, [Parcel("answer", answer.model_dump_json().encode())])
 

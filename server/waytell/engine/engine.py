@@ -155,6 +155,10 @@ class Engine:
     def tick(self, now_s: float) -> None:
         """Time passed without a reading."""
         self.t_s = max(self.t_s, now_s)
+        self.note_age(now_s)
+
+    def note_age(self, now_s: float) -> None:
+        """The newest reading may have been long on its way."""
         if self._reading_s is not None:
             self.doubts.note_age(now_s - self._reading_s)
             if now_s - self._reading_s > LONG_SILENCE_S:
