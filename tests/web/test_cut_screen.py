@@ -142,11 +142,13 @@ def test_the_figure_follows_while_the_slide_is_wound(board: BoardServer, page: P
 def test_a_creep_of_the_clamped_carriage_warns_at_once(board: BoardServer, lathe: Waytell, page: Page) -> None:
     board.wind("carriage", -6.2, 5.0)
     assert board.wait(20)
-    assert lathe.act("clamp", axis="Z", held=True).status_code == 200
+    lathe.done("clamp", axis="Z", held=True)
     board.wind("cross", -12.0, 1.0)
     lathe.wait_for(
         lambda state: state["hold"]["armed_by"] == "person" and state["axes"][0]["position"].get("value_mm", 9) < 9
     )
+    page.wait_for_selector("[data-hold=held]")
+    calm(page)
     assert page.get_attribute("[data-hold]", "data-hold") == "held"
     crept_s = time.time()
     board.fault("creep", slide="carriage", mm=0.05, seconds=0.02)

@@ -16,6 +16,7 @@ from waytell.cli.prove import prove
 from waytell.cli.replay import replay
 from waytell.cli.run import demo, run
 from waytell.cli.serve import serve
+from waytell.cli.service import service
 
 EPILOG = (
     "Waytell only listens and tells: it never moves anything. Your machine's manual, local rules and a qualified "
@@ -35,5 +36,5 @@ def main() -> None:
     """
 
 
-for command in (demo, run, bridge, serve, plan, prove, ports, board, replay, export, journal, fits, config):
+for command in (demo, run, bridge, serve, plan, prove, ports, board, replay, export, journal, fits, config, service):
     main.add_command(command)

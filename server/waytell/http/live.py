@@ -28,6 +28,7 @@ LONGEST_FIGURE = 16
 Scope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
 Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
+Route = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 
 async def stream(latest: Latest, scope: Scope, receive: Receive, send: Send) -> None:

@@ -15,9 +15,9 @@ from flask import Flask, Response
 
 from waytell.http.answers import Loop, json_answer, refuse
 from waytell.http.app import guard
-from waytell.http.live import POLICY_VIOLATION, Receive, Scope, Send, same_origin
+from waytell.http.live import POLICY_VIOLATION, Receive, Route, Scope, Send, same_origin
 from waytell.http.page_files import page_file
-from waytell.http.serving import Route, pages_of
+from waytell.http.serving import pages_of
 from waytell.workshop import Workshop
 
 AT = "/at/"

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import asyncio
 import socket
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable
 from typing import Any
 
 import uvicorn
 from a2wsgi import WSGIMiddleware
 
 from waytell.http.app import make_app
-from waytell.http.live import Receive, Scope, Send, stream
+from waytell.http.hosts import only_by_own_name
+from waytell.http.live import Receive, Route, Scope, Send, stream
 from waytell.session import Session
 
 REQUEST_THREADS = 4
-Route = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 
 class CannotListen(Exception):  # noqa: N818 - the message is for the person
@@ -66,7 +66,8 @@ def pages_of(session: Session, cause_fault: Callable[[str], None] | None = None)
 async def run_server(route: Route, listener: socket.socket) -> None:
     """Serve until the program is told to stop."""
     config = uvicorn.Config(
-        route, ws="websockets-sansio", ws_per_message_deflate=False, ws_ping_interval=20, ws_ping_timeout=20,
+        only_by_own_name(route),
+        ws="websockets-sansio", ws_per_message_deflate=False, ws_ping_interval=20, ws_ping_timeout=20,
         timeout_graceful_shutdown=2, lifespan="off", log_level="warning", access_log=False,
     )  # fmt: skip
     await uvicorn.Server(config).serve(sockets=[listener])
