@@ -9,7 +9,6 @@ from __future__ import annotations
 import asyncio
 import time
 import uuid
-from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
@@ -31,7 +30,7 @@ TICK_S = 0.05
 FIRST_WAIT_S, LONGEST_WAIT_S = 0.2, 2.0
 FRESH_S = 0.2
 GATHER_S, GATHER_MORE_S, LONGEST_GATHER_S = 0.014, 0.002, 0.06
-"""Each message costs a server a third of a millisecond, whatever is in it: the more machines, the fewer messages."""
+"""Each message costs a server the same, whatever is in it: the more machines, the fewer messages."""
 MOST_MACHINES = 200
 MOST_WAITING = 20_000
 """Events of a machine kept while its journal is opened."""
@@ -77,7 +76,7 @@ class Workshop:
         self._seq = 0
         self._made_s, self._text = -FRESH_S, ""
 
-    async def run(self, ready: Callable[[], None] = lambda: None) -> None:
+    async def run(self) -> None:
         """Listen until cancelled.
 
         Raises:
@@ -89,7 +88,6 @@ class Workshop:
             async with asyncio.TaskGroup() as tasks:
                 tasks.create_task(self._listen_for_ever(), name="workshop.broker")
                 tasks.create_task(self._tick(), name="workshop.tick")
-                ready()
         finally:
             for task in self._opening:
                 task.cancel()
