@@ -21,7 +21,8 @@ from waytell.documents.config import Config
 from waytell.engine.doubt import STALE_S
 from waytell.engine.happening import ActRefused
 from waytell.log_steps import LogSteps, Step
-from waytell.running import Lathe, Place
+from waytell.opening import Place
+from waytell.running import Lathe
 from waytell.session import NotStored, Session
 from waytell_bridge.bridge import Deliver, Recorder, Telling
 from waytell_bridge.reading import BoardEvent, Reading

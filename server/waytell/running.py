@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import socket
 import tempfile
 import webbrowser
 from collections.abc import Callable
@@ -18,27 +17,16 @@ from waytell.documents.config import Config
 from waytell.documents.state import Demo, Event
 from waytell.engine.engine import resumes_after
 from waytell.engine.happening import ActRefused
-from waytell.http.serving import listen, serve
+from waytell.http.serving import pages_of, run_server
 from waytell.journal.store import Store, data_folder, journal_url
 from waytell.journal.trouble import JournalError, NewerJournalError
 from waytell.journal.writer import Journal, JournalWriter, NoJournal
+from waytell.opening import Place, opened, tell_where
 from waytell.session import NotStored, Session, happenings
 from waytell_bridge.bridge import Bridge, Recorder, Telling
 from waytell_bridge.line_protocol import CLOCK_SPAN_US
 from waytell_bridge.reading import Reading
 from waytell_bridge.sources.simulated_board import PREFIX, board_server
-
-
-class Place(NamedTuple):
-    """Where to serve and keep; `data` None is the person's own data folder."""
-
-    host: str
-    port: int
-    data: Path | None
-    browser: bool
-    record: Path | None
-    journal: str | None = None
-    """Address of the database that keeps the journal, where it is not in the data folder."""
 
 
 def run_lathe(address: str, config: Config | None, place: Place) -> None:
@@ -69,8 +57,8 @@ class Lathe:
 
     async def run(self) -> None:
         with ExitStack() as closing:
-            listener = listen(self._place.host, self._place.port)
-            closing.callback(listener.close)
+            opening = opened(self._place, self._folder)
+            closing.callback(opening.listener.close)
             recorder = self._recorder(closing)
             session = self._session(closing, recorder)
             session.start()
@@ -80,11 +68,10 @@ class Lathe:
             bridge = self._bridge(session, recorder)
             closing.callback(bridge.stop)
             bridge.start()
-            url = address_of(listener)
-            click.echo(f"Waytell shows {self._config.machine.name} at {url}  (Ctrl-C stops it)")
+            tell_where(opening, self._config.machine.name)
             if self._place.browser:
-                asyncio.get_running_loop().run_in_executor(None, webbrowser.open, url)
-            await serve(session, listener, self._cause_fault)
+                asyncio.get_running_loop().run_in_executor(None, webbrowser.open, opening.url)
+            await run_server(pages_of(session, self._cause_fault), opening)
 
     def _started(self, session: Session, closing: ExitStack) -> None:
         """For the demonstration, which has a lathe to start as well."""
@@ -130,11 +117,6 @@ class Lathe:
             self._address, session.deliver, baud=board.baud, pattern=board.line_pattern, scale=board.line_scale,
             recorder=recorder,
         )  # fmt: skip
-
-
-def address_of(listener: socket.socket) -> str:
-    host, port = listener.getsockname()[:2]
-    return f"http://{f'[{host}]' if ':' in host else host}:{port}/"
 
 
 class Opened(NamedTuple):

@@ -5,12 +5,10 @@ from __future__ import annotations
 import asyncio
 import webbrowser
 
-import click
-
 from waytell.http.overview import workshop_pages
-from waytell.http.serving import listen, run_server
+from waytell.http.serving import run_server
 from waytell.journal.store import data_folder
-from waytell.running import Place, address_of
+from waytell.opening import Place, opened, tell_where
 from waytell.workshop import Workshop, kept_machines
 from waytell_bridge.mqtt.address import Broker
 from waytell_bridge.mqtt.messages import topic
@@ -32,13 +30,13 @@ async def _serve(broker: Broker, machines: tuple[str, ...], place: Place, *, onl
     folder = data_folder(place.data)
     known = machines if only else tuple(dict.fromkeys((*machines, *kept_machines(folder))))
     workshop = Workshop(broker, folder, known, place.journal, only=only)
-    with listen(place.host, place.port) as listener:
-        url = address_of(listener)
+    opening = opened(place, folder)
+    with opening.listener:
         listening = asyncio.create_task(workshop.run(), name="workshop")
-        serving = asyncio.create_task(run_server(workshop_pages(workshop), listener), name="server")
-        click.echo(f"Waytell shows the workshop at {url}  (Ctrl-C stops it)")
+        serving = asyncio.create_task(run_server(workshop_pages(workshop), opening), name="server")
+        tell_where(opening, "the workshop")
         if place.browser:
-            asyncio.get_running_loop().run_in_executor(None, webbrowser.open, url)
+            asyncio.get_running_loop().run_in_executor(None, webbrowser.open, opening.url)
         try:
             done, _ = await asyncio.wait({listening, serving}, return_when=asyncio.FIRST_COMPLETED)
             for task in done:

@@ -61,7 +61,7 @@ class Waytell:
                 if self.process.poll() is not None:
                     break
                 continue
-            found = re.search(r" at (http://\S+)/ ", line)
+            found = re.search(r" at (https?://\S+)/ ", line)
             if found:
                 return found[1]
         self.process.kill()

@@ -86,6 +86,8 @@ SCREENS = {
     "review": Screen("review", (), "[data-pass]"),
     "parts": Screen("review#parts"),
     "files": Screen("review#files"),
+    "other displays": Screen("devices", (), ".letting-in .none"),
+    "let in": Screen("pair"),
 }  # fmt: skip
 
 

@@ -7,6 +7,7 @@ import click
 from waytell.cli.board import board
 from waytell.cli.bridge import bridge
 from waytell.cli.config import config
+from waytell.cli.devices import devices
 from waytell.cli.export import export
 from waytell.cli.fits import fits
 from waytell.cli.journal import journal
@@ -36,5 +37,21 @@ def main() -> None:
     """
 
 
-for command in (demo, run, bridge, serve, plan, prove, ports, board, replay, export, journal, fits, config, service):
+for command in (
+    demo,
+    run,
+    bridge,
+    serve,
+    plan,
+    prove,
+    ports,
+    board,
+    replay,
+    export,
+    journal,
+    fits,
+    config,
+    service,
+    devices,
+):
     main.add_command(command)

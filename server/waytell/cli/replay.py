@@ -57,8 +57,8 @@ def replay(file: Path, config: Path | None, pace: float | None, *, as_json: bool
 
 
 def _play(log: TextIO, file: Path, config: Config | None, pace: float, where: dict[str, Any]) -> None:
+    from waytell.opening import Place  # noqa: PLC0415
     from waytell.playing import play  # noqa: PLC0415 - slow to load, wanted here only
-    from waytell.running import Place  # noqa: PLC0415
 
     browser = not where.pop("no_browser")
     place = Place(**where, browser=browser, record=None)

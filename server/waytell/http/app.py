@@ -22,7 +22,6 @@ from waytell.documents.config import Config
 from waytell.documents.state import Event, LiveState, Pass
 from waytell.engine.happening import ActRefused
 from waytell.http.answers import Loop, Refusal, json_answer, refuse
-from waytell.http.live import same_origin
 from waytell.http.page_files import page_file
 from waytell.http.plan import add_plan
 from waytell.http.proving import add_proving
@@ -32,6 +31,10 @@ from waytell.review.record import read
 from waytell.session import NotStored, Session
 
 CONTENT_POLICY = "default-src 'self'; img-src 'self' data:; connect-src 'self' ws: wss:; frame-ancestors 'none'"
+
+
+LARGEST_REQUEST = 1_000_000
+"""Bytes: a part or a configuration is some thousands."""
 
 
 class ActBody(RootModel[Act]):
@@ -74,9 +77,10 @@ def make_app(session: Session, loop: asyncio.AbstractEventLoop, cause_fault: Cal
         doc_url="/openapi.json",
         validation_error_status=HTTPStatus.UNPROCESSABLE_ENTITY,
         validation_error_model=Refusal,
-        validation_error_callback=_not_valid,
+        validation_error_callback=not_valid,
         static_folder=None,
     )
+    app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
     inside = Loop(loop)
     _add_pages(app)
     _add_state(app, session, inside)
@@ -87,7 +91,6 @@ def make_app(session: Session, loop: asyncio.AbstractEventLoop, cause_fault: Cal
     add_sizes(app, session, inside)
     if cause_fault is not None:
         _add_demo(app, cause_fault)
-    app.before_request(refuse_other_origin)
     app.after_request(guard)
     return app
 
@@ -156,7 +159,7 @@ def _add_demo(app: OpenAPI, cause_fault: Callable[[str], None]) -> None:
         return json_answer(body.model_dump_json())
 
 
-def _not_valid(error: ValidationError) -> Response:
+def not_valid(error: ValidationError) -> Response:
     """The first fault in words: where, and what is wrong with it."""
     first = error.errors(include_url=False, include_context=False)[0]
     # Of an act the first part only repeats which it is.
@@ -173,11 +176,3 @@ def guard(response: Response) -> Response:
     response.headers.setdefault("Content-Security-Policy", CONTENT_POLICY)
     response.headers.update({"X-Content-Type-Options": "nosniff", "Referrer-Policy": "no-referrer"})
     return response
-
-
-def refuse_other_origin() -> Response | None:
-    """An act may come from our own page or from a program, never from another site's page."""
-    headers = {name.lower().encode(): value.encode() for name, value in request.headers.items()}
-    if request.method == "POST" and not same_origin(headers):
-        return refuse(HTTPStatus.FORBIDDEN, "This request comes from another site.", "Use Waytell's own page.")
-    return None

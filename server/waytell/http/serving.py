@@ -5,17 +5,31 @@ from __future__ import annotations
 import asyncio
 import socket
 from collections.abc import Callable
-from typing import Any
+from typing import Any, NamedTuple
 
 import uvicorn
 from a2wsgi import WSGIMiddleware
 
+from waytell.access.certificate import Certificate
+from waytell.access.door import Door
+from waytell.http.access_pages import access_pages
 from waytell.http.app import make_app
+from waytell.http.gate import Gate
 from waytell.http.hosts import only_by_own_name
 from waytell.http.live import Receive, Route, Scope, Send, stream
 from waytell.session import Session
 
 REQUEST_THREADS = 4
+
+
+class Opening(NamedTuple):
+    """Where a server listens, and who is let in."""
+
+    listener: socket.socket
+    door: Door
+    certificate: Certificate | None
+    url: str
+    """As this computer itself reaches it."""
 
 
 class CannotListen(Exception):  # noqa: N818 - the message is for the person
@@ -43,11 +57,6 @@ def listen(host: str, port: int) -> socket.socket:
     return listener
 
 
-async def serve(session: Session, listener: socket.socket, cause_fault: Callable[[str], None] | None = None) -> None:
-    """Serve until the program is told to stop."""
-    await run_server(pages_of(session, cause_fault), listener)
-
-
 def pages_of(session: Session, cause_fault: Callable[[str], None] | None = None) -> Route:
     """Pages, API and live stream of one machine; paths are those below where it is mounted."""
     app = make_app(session, asyncio.get_running_loop(), cause_fault)
@@ -63,11 +72,18 @@ def pages_of(session: Session, cause_fault: Callable[[str], None] | None = None)
     return route
 
 
-async def run_server(route: Route, listener: socket.socket) -> None:
+async def run_server(route: Route, opening: Opening) -> None:
     """Serve until the program is told to stop."""
+    gated = Gate(opening.door, route, access_pages(opening.door))
+    certificate = opening.certificate
     config = uvicorn.Config(
-        only_by_own_name(route),
+        only_by_own_name(gated),
         ws="websockets-sansio", ws_per_message_deflate=False, ws_ping_interval=20, ws_ping_timeout=20,
+        # A display's longest word is far shorter.
+        ws_max_size=65_536,
         timeout_graceful_shutdown=2, lifespan="off", log_level="warning", access_log=False,
+        # Who asks is told by the connection alone, whatever a header claims; and nobody needs to know what serves.
+        proxy_headers=False, server_header=False,
+        ssl_certfile=certificate and certificate.file, ssl_keyfile=certificate and certificate.key,
     )  # fmt: skip
-    await uvicorn.Server(config).serve(sockets=[listener])
+    await uvicorn.Server(config).serve(sockets=[opening.listener])

@@ -31,10 +31,8 @@ function jsonOf(body) {
 }
 
 /** @param {string} path @param {unknown} body @returns {Promise<Refusal | null>} null when it was taken */
-async function post(path, body) {
-  const answer = await ask(path, jsonOf(body));
-  if (!answer) return NOT_REACHED;
-  return answer.ok ? null : refusalOf(await answer.json().catch(() => null), answer.status);
+export async function sendTo(path, body) {
+  return (await answerTo(path, body)).refusal;
 }
 
 /** What a refusing answer says; a word of our own where it says nothing. @param {unknown} answer @param {number} status @returns {Refusal} */
@@ -46,9 +44,17 @@ export function refusalOf(answer, status) {
   };
 }
 
+/** What is answered, or why not. @param {string} path @param {unknown} body @returns {Promise<{ answer: any, refusal: Refusal | null }>} */
+export async function answerTo(path, body) {
+  const answer = await ask(path, jsonOf(body));
+  if (!answer) return { answer: null, refusal: NOT_REACHED };
+  const said = await answer.json().catch(() => null);
+  return answer.ok ? { answer: said, refusal: null } : { answer: null, refusal: refusalOf(said, answer.status) };
+}
+
 /** @param {Act} act */
 export function tell(act) {
-  return post("api/acts", act);
+  return sendTo("api/acts", act);
 }
 
 /**
@@ -62,7 +68,7 @@ export async function trySize(asked) {
 
 /** @param {string} fault */
 export function tryFault(fault) {
-  return post("api/demo", { fault });
+  return sendTo("api/demo", { fault });
 }
 
 /** @param {string} path @returns {Promise<any>} null when the server does not answer */

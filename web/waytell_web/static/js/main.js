@@ -1,7 +1,7 @@
 /** Puts the page together: stream in, screens and sound out, keys and buttons to acts. */
 
 import { ActBar, actOf } from "./act_bar.js";
-import { tell } from "./acts.js";
+import { get, tell } from "./acts.js";
 import { CutScreen, onScreen } from "./cut_screen.js";
 import { find, setAttribute, setShown, setText } from "./dom.js";
 import { distrust, noWord, otherVersion } from "./doubt.js";
@@ -121,6 +121,11 @@ function showKeys() {
   }
 }
 
+/** A device that was let in to watch is told so; the server refuses what it may not do. */
+async function showRight() {
+  setShown(find("[data-watching]"), (await get("/api/me"))?.role === "watch");
+}
+
 function showSound() {
   setText(find("[data-sound-word]"), sound.words);
 }
@@ -132,6 +137,7 @@ stayAwake();
 sound.onChange = showSound;
 sound.waitForTouch();
 showSound();
+showRight();
 listenToKeys(perform);
 whenKeysChange(showKeys);
 for (const button of document.querySelectorAll("[data-do]")) {

@@ -29,6 +29,7 @@ function draw(workshop, link) {
     html`<header class="title-line">
         <p class="what">Workshop</p>
         <p class="soft" data-count>${countWords(workshop.machines)}</p>
+        <nav><a class="tab" href="devices">Other displays</a></nav>
       </header>
       ${!live && html`<p class="workshop-trouble" role="alert">No word from the server: nothing here is as it is now.</p>`}
       ${live && workshop.broker && html`<p class="workshop-trouble" role="alert">${workshop.broker}</p>`}

@@ -17,7 +17,8 @@ import { canStayAwake } from "./wake_lock.js";
 /** @param {SectionInputs} inputs */
 export function DisplaySection({ state }) {
   return html`<${UnitChoices} units=${state.units} /><${LookChoice} /><${HandChoice} /><${StandingChoice} />
-    <p>${canStayAwake ? "The screen is kept on while this page is in view." : "This browser cannot keep the screen on here: set the device's own screen time-out to its longest."}</p>`;
+    <p>${canStayAwake ? "The screen is kept on while this page is in view." : "This browser cannot keep the screen on here: set the device's own screen time-out to its longest."}</p>
+    <p><a class="button" href="/devices">Other displays</a> Let a phone or tablet in, or take one away: at the computer that Waytell runs on.</p>`;
 }
 
 /** @param {{ units: Units }} inputs */
