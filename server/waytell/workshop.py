@@ -16,7 +16,7 @@ from typing import Any
 import aiomqtt
 import click
 
-from waytell.documents.workshop import WorkshopNow, in_order, machine_now
+from waytell.documents.workshop import WorkshopHealth, WorkshopNow, in_order, machine_now
 from waytell.journal.trouble import JournalError
 from waytell.journal.writer import JournalWriter
 from waytell.running import close_journal, open_journal
@@ -99,6 +99,15 @@ class Workshop:
         if now_s - self._made_s >= FRESH_S:
             self._made_s, self._text = now_s, self._now().model_dump_json()
         return self._text
+
+    def health(self) -> WorkshopHealth:
+        states = [one.session.latest.state() for one in self.machines.values() if one.session is not None]
+        stored = all(alarm.code != "disk" for state in states for alarm in state.alarms)
+        heard = sum(state.link.condition in ("live", "flooded") for state in states)
+        reached = self.broker_words is None
+        return WorkshopHealth(
+            ok=reached and stored, broker=reached, stored=stored, machines=len(self.machines), heard=heard
+        )
 
     def _now(self) -> WorkshopNow:
         self._seq += 1

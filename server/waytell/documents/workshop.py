@@ -48,6 +48,18 @@ class WorkshopNow(Document):
     machines: tuple[MachineNow, ...]
 
 
+class WorkshopHealth(Document):
+    """Whether the server does its work; machines that need somebody are another matter."""
+
+    ok: bool
+    broker: bool
+    """The message broker is reached."""
+    stored: bool
+    """Every machine's journal takes what is told."""
+    machines: int
+    heard: int
+
+
 _URGENT: tuple[Level, ...] = ("danger", "warning", "must_act", "normal", "neutral")
 
 

@@ -22,6 +22,7 @@ from waytell.documents.config import Config
 from waytell.documents.state import Event, LiveState, Pass
 from waytell.engine.happening import ActRefused
 from waytell.http.answers import Loop, Refusal, json_answer, refuse
+from waytell.http.mtconnect import Observer, add_mtconnect
 from waytell.http.page_files import page_file
 from waytell.http.plan import add_plan
 from waytell.http.proving import add_proving
@@ -89,6 +90,7 @@ def make_app(session: Session, loop: asyncio.AbstractEventLoop, cause_fault: Cal
     add_proving(app, session, inside)
     add_review(app, session, inside)
     add_sizes(app, session, inside)
+    add_mtconnect(app, inside, Observer(lambda: {session.latest.state().machine: session}))
     if cause_fault is not None:
         _add_demo(app, cause_fault)
     app.after_request(guard)

@@ -16,6 +16,7 @@ from flask import Flask, Response
 from waytell.http.answers import Loop, json_answer, refuse
 from waytell.http.app import guard
 from waytell.http.live import POLICY_VIOLATION, Receive, Route, Scope, Send, same_origin
+from waytell.http.mtconnect import Observer, add_mtconnect
 from waytell.http.page_files import page_file
 from waytell.http.serving import pages_of
 from waytell.workshop import Workshop
@@ -67,6 +68,10 @@ def _overview_app(workshop: Workshop) -> Flask:
     def now() -> Response:
         return json_answer(inside.call(workshop.text))
 
+    @app.get("/healthz")
+    def healthz() -> Response:
+        return json_answer(inside.call(workshop.health).model_dump_json())
+
     @app.get("/at/<name>")
     @app.get("/at/<name>/<path:rest>")
     def elsewhere(name: str, rest: str | None = None) -> Response:
@@ -74,6 +79,7 @@ def _overview_app(workshop: Workshop) -> Flask:
             return Response(status=HTTPStatus.PERMANENT_REDIRECT, headers={"Location": f"{AT}{quote(name)}/"})
         return refuse(HTTPStatus.NOT_FOUND, f"No machine is called {name}.", "Look at the overview for those heard.")
 
+    add_mtconnect(app, inside, Observer(lambda: {name: one.session for name, one in workshop.machines.items()}))
     app.after_request(guard)
     return app
 
