@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import signal
+
 import click
 
 from waytell.cli.board import board
@@ -35,6 +37,8 @@ def main() -> None:
     With one:  waytell ports, then  waytell config init lathe.toml  (edit it), then
     waytell run --source PORT --config lathe.toml
     """
+    # Told to end by the system is told to end as by Ctrl-C: in order, with all that is to be stored.
+    signal.signal(signal.SIGTERM, lambda *_: signal.raise_signal(signal.SIGINT))
 
 
 for command in (
