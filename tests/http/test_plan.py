@@ -116,7 +116,7 @@ def test_a_part_in_use_is_kept_exported_read_back_and_undone(lathe: Waytell) -> 
     assert now["undo"][0] == "Part axle bush (invented)"
     text = lathe.client.get("/api/export/part.toml").raise_for_status().text
     assert tomllib.loads(text)["features"][1]["diameter"]["tolerance_class"] == "h8"
-    read = lathe.client.post("/api/plan/read", content=text, headers={"Content-Type": "text/plain"})
+    read = lathe.client.post("/api/plan/read", content=text, headers={"Content-Type": "application/toml"})
     assert read.raise_for_status().json() == now["part"]
     sheet = lathe.client.get("/api/export/set-up-sheet.html").raise_for_status()
     assert "axle bush" in sheet.text
@@ -127,7 +127,9 @@ def test_a_part_in_use_is_kept_exported_read_back_and_undone(lathe: Waytell) -> 
 
 @pytest.mark.parametrize("text", ["", "name = ", "\x00\xff", "format = 'waytell-part'\nversion = 99\n"])
 def test_what_is_no_part_file_is_refused_with_words(lathe: Waytell, text: str) -> None:
-    answer = lathe.client.post("/api/plan/read", content=text.encode("latin-1"), headers={"Content-Type": "text/plain"})
+    answer = lathe.client.post(
+        "/api/plan/read", content=text.encode("latin-1"), headers={"Content-Type": "application/toml"}
+    )
     assert answer.status_code == 422
     assert answer.json()["do"]
 

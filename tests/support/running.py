@@ -77,12 +77,12 @@ class Waytell:
 
     def act_in_time(self, act: str, **fields: Any) -> httpx.Response:
         """An act, said again while it is refused: readings that come late for a moment are a busy computer's affair."""
-        for _ in range(20):
+        until_s = time.monotonic() + 15
+        while True:
             answer = self.act(act, **fields)
-            if answer.status_code != 409:
-                break
+            if answer.status_code != 409 or time.monotonic() > until_s:
+                return answer
             time.sleep(0.2)
-        return answer
 
     def done(self, act: str, **fields: Any) -> None:
         """An act that must be carried out, and be on disk."""

@@ -137,8 +137,7 @@ def test_typing_a_bush_draws_it_and_plans_its_operations(browser: Browser, lathe
         assert "feature 2: turned diameter" in (page.text_content("[data-emphasis]") or "")
         page.locator("[data-step='3'] > button").click()
         # h8 over 10 up to 18 mm is 0/-0.027: ISO 286-1:2010, table 1 (IT8, 27 micrometres).
-        said = page.text_content("[data-limits]") or ""
-        assert "17.973 to 18.000 mm" in said
+        expect(page.locator("[data-limits]")).to_contain_text("17.973 to 18.000 mm")
         assert page.get_attribute("[data-stock]", "d") != page.get_attribute("[data-target]", "d")
 
 

@@ -15,6 +15,8 @@ OPEN_BELOW = "/static/"
 HERE_ONLY = ("/devices", "/api/devices")
 # These reckon something out and change nothing.
 REQUESTS_THAT_ONLY_ASK = ("/api/plan/try", "/api/plan/what_if", "/api/plan/read", "/api/measured/try")
+KINDS = frozenset({b"application/json", b"application/toml"})
+"""Of what is sent: acts and questions, and part files."""
 SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
@@ -54,7 +56,7 @@ def refused(who: Who, asked: Asked) -> No | None:
     changes = asked.method not in SAFE
     if changes and not from_own_page(asked.headers, must_say=not who.here):
         return OTHER_SITE
-    if asked.method not in {*SAFE, "WEBSOCKET"} and not _is_json(asked.headers):
+    if asked.method not in {*SAFE, "WEBSOCKET"} and not _said_rightly(asked.headers):
         return NOT_JSON
     if _below(asked.path, HERE_ONLY):
         return None if who.here else ONLY_HERE
@@ -89,8 +91,9 @@ def from_own_page(headers: Mapping[bytes, bytes], *, must_say: bool) -> bool:
         return False
 
 
-def _is_json(headers: Mapping[bytes, bytes]) -> bool:
-    return headers.get(b"content-type", b"").partition(b";")[0].strip().lower() == b"application/json"
+def _said_rightly(headers: Mapping[bytes, bytes]) -> bool:
+    """As no form of another site can say it: a browser asks first, and is not allowed (Fetch standard)."""
+    return headers.get(b"content-type", b"").partition(b";")[0].strip().lower() in KINDS
 
 
 def _below(path: str, tops: tuple[str, ...]) -> bool:

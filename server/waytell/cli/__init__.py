@@ -37,7 +37,9 @@ def main() -> None:
     With one:  waytell ports, then  waytell config init lathe.toml  (edit it), then
     waytell run --source PORT --config lathe.toml
     """
-    # Told to end by the system is told to end as by Ctrl-C: in order, with all that is to be stored.
+    # Told to end by the system is told to end as by Ctrl-C: in order, with all that is to be stored. A shell that
+    # starts a program in the background has it ignore Ctrl-C; whoever sends that signal means it all the same.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     signal.signal(signal.SIGTERM, lambda *_: signal.raise_signal(signal.SIGINT))
 
 

@@ -46,5 +46,5 @@ export function askWhatIf(part, step) {
 
 /** @param {string} text of a part file @returns {Promise<Answered<Part>>} */
 export function readPart(text) {
-  return post("api/plan/read", text, "text/plain");
+  return post("api/plan/read", text, "application/toml");
 }
