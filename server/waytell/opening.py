@@ -6,13 +6,15 @@ import ipaddress
 import socket
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
-from waytell.access.certificate import Certificate, own_certificate
 from waytell.access.door import Door
 from waytell.http.serving import CannotListen, Opening, listen
+
+if TYPE_CHECKING:
+    from waytell.access.certificate import Certificate
 
 
 class Place(NamedTuple):
@@ -59,6 +61,8 @@ def tell_where(opening: Opening, what: str) -> None:
 
 
 def _certificate(folder: Path) -> Certificate:
+    from waytell.access.certificate import own_certificate  # noqa: PLC0415 - slow to load, and wanted with --tls only
+
     address = own_address()
     try:
         return own_certificate(folder, (address,) if address else (), datetime.now(UTC))

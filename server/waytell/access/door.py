@@ -8,8 +8,6 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
-import segno
-
 from waytell.access.codes import GOOD_FOR_S, Codes
 from waytell.access.devices import KnownDevices
 from waytell.access.limits import Limit
@@ -62,6 +60,8 @@ class Door:
         return limit.wait_s(address, self._clock())
 
     def show_code(self, role: Right) -> CodeShown:
+        import segno  # noqa: PLC0415 - slow to load, and seldom wanted
+
         code = self._codes.show(role, self._clock())
         # After the # sign: a browser keeps that to itself.
         address = f"{self.address}pair#{code}"

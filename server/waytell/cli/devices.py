@@ -10,7 +10,6 @@ from urllib.error import HTTPError, URLError
 from urllib.request import Request, urlopen
 
 import click
-import segno
 
 from waytell.cli.run import DEFAULT_PORT
 
@@ -62,6 +61,8 @@ def devices(context: click.Context, port: int, certificate: Path | None) -> None
 @click.pass_obj
 def add(server: _Server, *, operate: bool) -> None:
     """Show a code that lets one device in."""
+    import segno  # noqa: PLC0415 - slow to load, wanted here only
+
     shown = server.ask("/api/devices/code", {"role": "operate" if operate else "watch"})
     segno.make_qr(shown["address"], error="m").terminal(compact=True)
     click.echo(f"Scan it with the device, or open {shown['address'].partition('#')[0]} there and type  {shown['code']}")

@@ -16,15 +16,22 @@ from waytell.access.door import Door
 from waytell.documents.access import CodeAsked, CodeShown, Devices, Pairing, Revoked, Whose
 from waytell.http.answers import Refusal, json_answer, refuse
 from waytell.http.app import LARGEST_REQUEST, guard, not_valid
-from waytell.http.live import Route
+from waytell.http.live import Receive, Route, Scope, Send
 from waytell.http.page_files import page_file
 
 KEPT_FOR_S = 400 * 24 * 3600  # the longest that browsers keep a cookie (RFC 6265bis)
 
 
 def access_pages(door: Door) -> Route:
-    pages: Any = WSGIMiddleware(access_app(door), workers=2)  # type: ignore[arg-type]
-    route: Route = pages
+    """Made when somebody asks for them first: a start does not wait for them."""
+    made: list[Route] = []
+
+    async def route(scope: Scope, receive: Receive, send: Send) -> None:
+        if not made:
+            pages: Any = WSGIMiddleware(access_app(door), workers=2)  # type: ignore[arg-type]
+            made.append(pages)
+        await made[0](scope, receive, send)
+
     return route
 
 

@@ -5,12 +5,11 @@ from __future__ import annotations
 import asyncio
 import socket
 from collections.abc import Callable
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import uvicorn
 from a2wsgi import WSGIMiddleware
 
-from waytell.access.certificate import Certificate
 from waytell.access.door import Door
 from waytell.http.access_pages import access_pages
 from waytell.http.app import make_app
@@ -18,6 +17,9 @@ from waytell.http.gate import Gate
 from waytell.http.hosts import only_by_own_name
 from waytell.http.live import Receive, Route, Scope, Send, stream
 from waytell.session import Session
+
+if TYPE_CHECKING:
+    from waytell.access.certificate import Certificate
 
 REQUEST_THREADS = 4
 
