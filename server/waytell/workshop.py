@@ -23,11 +23,11 @@ from waytell.running import close_journal, open_journal
 from waytell.session import Session
 from waytell_bridge.mqtt.address import Broker, read_all_that_came, straight_to
 from waytell_bridge.mqtt.messages import MACHINE, ROOT, TOPICS, parted, topic
+from waytell_bridge.mqtt.reaching import reach_for_ever
 from waytell_bridge.mqtt.remote_board import RemoteBoard
 from waytell_bridge.reading import BoardEvent
 
 TICK_S = 0.05
-FIRST_WAIT_S, LONGEST_WAIT_S = 0.2, 2.0
 FRESH_S = 0.2
 GATHER_S, GATHER_MORE_S, LONGEST_GATHER_S = 0.014, 0.002, 0.06
 """Each message costs a server the same, whatever is in it: the more machines, the fewer messages."""
@@ -86,7 +86,7 @@ class Workshop:
             for name in self._named:
                 self._machine(name)
             async with asyncio.TaskGroup() as tasks:
-                tasks.create_task(self._listen_for_ever(), name="workshop.broker")
+                tasks.create_task(reach_for_ever(self._listen, self._lost), name="workshop.broker")
                 tasks.create_task(self._tick(), name="workshop.tick")
         finally:
             for task in self._opening:
@@ -159,25 +159,8 @@ class Workshop:
 
     # -- the broker ------------------------------------------------------------------------------------------------
 
-    async def _listen_for_ever(self) -> None:
-        wait_s = FIRST_WAIT_S
-        while True:
-            began_s = time.monotonic()
-            try:
-                await self._listen()
-            except aiomqtt.MqttError as error:
-                self._lost(f"The message broker {self._broker} is not reached: {error}.")
-            except ExceptionGroup as group:
-                lost, other = group.split(aiomqtt.MqttError)
-                if other is not None:
-                    raise other from None
-                self._lost(
-                    f"The connection to the message broker {self._broker} is lost: {lost and lost.exceptions[0]}."
-                )
-            wait_s = FIRST_WAIT_S if time.monotonic() - began_s > LONGEST_WAIT_S else min(wait_s * 2, LONGEST_WAIT_S)
-            await asyncio.sleep(wait_s)
-
-    def _lost(self, words: str) -> None:
+    def _lost(self, why: str) -> None:
+        words = f"The message broker {self._broker} {why}"
         if self.broker_words != words:
             click.echo(words, err=True)
         self.broker_words = words

@@ -84,6 +84,8 @@ def test_a_foot_switch_is_learned_and_a_taken_key_is_exchanged_and_named(browser
         page.keyboard.press("9")
         page.keyboard.press("F9")
         lathe.wait_for(lambda state: state["hold"]["armed_by"] == "person")
+        # What the next press means follows from what the page shows.
+        expect(page.locator("[data-act='clamp']")).to_contain_text("Freed")
         page.keyboard.press("F9")
         lathe.wait_for(lambda state: state["hold"]["armed_by"] != "person")
         expect(page.locator("[data-act='size'] kbd")).to_have_text("3")

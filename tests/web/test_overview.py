@@ -13,6 +13,7 @@ from playwright.sync_api import Browser, Page, expect
 from mqtt.test_over_a_broker import AtMachine, bridging
 from support.broker import Mosquitto, mosquitto
 from support.browser import fits_and_can_be_hit, opened
+from support.legible import AXE, too_faint, violations
 from support.running import Waytell, waytell
 from waytell_bridge.simulated.serving import BoardServer
 
@@ -92,6 +93,18 @@ def test_one_click_leads_to_its_cut_screen_and_everything_there_works(hall: Hall
     hall.boards["north"].wind("cross", 2.0, 10.0)
 
 
+def test_its_health_and_its_machines_are_told_to_other_programs(hall: Hall) -> None:
+    until_s = time.monotonic() + 10
+    told = hall.server.client.get("/healthz").json()
+    while told != {"ok": True, "broker": True, "stored": True, "machines": 3, "heard": 3}:
+        assert time.monotonic() < until_s, told
+        time.sleep(0.1)
+        told = hall.server.client.get("/healthz").json()
+    probe = hall.server.client.get("/mtconnect/probe").text
+    assert [f'name="{name}"' in probe for name in NAMES] == [True] * 3
+    assert hall.server.client.get("/mtconnect/east/current").text.count("<DeviceStream") == 1
+
+
 def test_a_broker_that_is_gone_is_told_on_the_overview(hall: Hall, page: Page) -> None:
     hall.broker.stop()
     began_s = time.monotonic()
@@ -107,6 +120,18 @@ def test_all_fits_and_a_finger_hits_each(hall: Hall, browser: Browser, size: tup
     with opened(browser, hall.server.url, "/", *size) as page:
         expect(page.locator(".machine")).to_have_count(3)
         fits_and_can_be_hit(page)
+
+
+@pytest.mark.parametrize("look", ["day", "night"])
+def test_axe_finds_nothing_and_all_words_stand_out(hall: Hall, browser: Browser, look: str) -> None:
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    context.add_init_script(f"localStorage.setItem('waytell.look', '{look}')")
+    context.add_init_script(path=AXE)
+    page = context.new_page()
+    page.goto(hall.server.url)
+    expect(page.locator(".machine")).to_have_count(3)
+    assert violations(page) + too_faint(page) == []
+    context.close()
 
 
 def test_a_server_that_is_gone_leaves_nothing_that_could_pass_for_live(

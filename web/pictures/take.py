@@ -8,6 +8,7 @@ from __future__ import annotations
 import sys
 import tempfile
 from collections.abc import Callable
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -16,15 +17,18 @@ sys.path.insert(0, str(HERE.parents[1] / "tests"))
 
 from playwright.sync_api import Browser, Page  # noqa: E402
 
+from mqtt.test_over_a_broker import AtMachine, bridging  # noqa: E402
+from support.broker import mosquitto  # noqa: E402
 from support.browser import chromium  # noqa: E402
 from support.running import Waytell, waytell  # noqa: E402
+from waytell_bridge.simulated.serving import BoardServer  # noqa: E402
 
 SIZES = {"wide": (1280, 800), "tablet": (800, 1280), "phone": (390, 844)}
 OTHERS = {"plan": "[data-step]", "prove": "[data-check]", "review": "[data-pass]"}
 """Pages, and what stands on them once they are there."""
 PICTURES = (
     "facing-wide", "cut-wide", "cut-tablet", "cut-phone", "cut-night", "set-up-wide",
-    *(f"{page}-wide" for page in OTHERS),
+    *(f"{page}-wide" for page in OTHERS), "overview-wide",
 )  # fmt: skip
 BUSH: dict[str, Any] = {
     "name": "wagon bush", "note": "invented", "material": "phosphor bronze", "bar": {"diameter_mm": 24.0},
@@ -65,6 +69,31 @@ def take(page: Page, name: str) -> None:
     page.screenshot(path=HERE / f"{name}.png")
 
 
+LATHES = ("bench", "north wall", "window")
+FACE = {
+    "name": "face the end", "kind": "facing", "start_mm": 12.0, "end_mm": 0.0, "target_mm": -0.5, "depth_mm": 0.25,
+}  # fmt: skip
+
+
+def take_overview(browser: Browser, folder: Path) -> None:
+    """Three invented lathes, one of them with its board unplugged."""
+    with ExitStack() as closing:
+        broker = closing.enter_context(mosquitto(folder))
+        server = closing.enter_context(waytell("serve", "--mqtt", broker.url, "--data", str(folder / "data")))
+        boards = {name: closing.enter_context(BoardServer(seed=seed)) for seed, name in enumerate(LATHES)}
+        for name, board in boards.items():
+            closing.enter_context(bridging(board, broker.url, name))
+        for name, board in boards.items():
+            machine = AtMachine(server, name)
+            machine.set_up(board)
+            machine.done("choose_operation", operation=FACE)
+        page = opened(browser, server, "wide")
+        boards[LATHES[1]].fault("unplug")
+        page.wait_for_selector("[data-level=warning], [data-level=danger]")
+        take(page, "overview-wide")
+        page.close()
+
+
 def main() -> None:
     with tempfile.TemporaryDirectory() as folder, waytell("demo", "--data", folder) as lathe, chromium() as browser:
         pages = {f"cut-{size}": opened(browser, lathe, size) for size in SIZES}
@@ -84,6 +113,9 @@ def main() -> None:
             page.wait_for_selector(there)
             page.wait_for_timeout(500)
             take(page, f"{name}-wide")
+    with tempfile.TemporaryDirectory() as made, chromium() as browser:
+        Path(made).chmod(0o755)
+        take_overview(browser, Path(made))
 
 
 if __name__ == "__main__":

@@ -18,6 +18,7 @@ from pydantic import ValidationError
 from waytell_bridge.mqtt.address import Broker
 from waytell_bridge.mqtt.messages import MOST_READINGS, TOPICS, Answer, Ask, topic
 from waytell_bridge.mqtt.outbox import Outbox, Parcel
+from waytell_bridge.mqtt.reaching import reach_for_ever
 from waytell_bridge.reading import BoardEvent
 
 GATHER_S = 0.016
@@ -25,7 +26,6 @@ GATHER_S = 0.016
 ON_THEIR_WAY_S = 0.08
 """A parcel of readings should not take longer to leave."""
 FEWEST = 4
-FIRST_WAIT_S, LONGEST_WAIT_S = 0.2, 2.0
 
 
 class Sender:
@@ -57,20 +57,9 @@ class Sender:
             ValueError: the broker's address leads nowhere that could be tried.
         """
         self._loop = asyncio.get_running_loop()
-        wait_s = FIRST_WAIT_S
-        while True:
-            began_s = time.monotonic()
-            try:
-                await self._connected()
-            except aiomqtt.MqttError as error:
-                self._say(f"The broker {self._broker} is not reached: {error}. Trying again.")
-            except ExceptionGroup as group:
-                lost, other = group.split(aiomqtt.MqttError)
-                if other is not None:
-                    raise other from None
-                self._say(f"The connection to the broker {self._broker} is lost: {_first(lost)}. Trying again.")
-            wait_s = FIRST_WAIT_S if time.monotonic() - began_s > LONGEST_WAIT_S else min(wait_s * 2, LONGEST_WAIT_S)
-            await asyncio.sleep(wait_s)
+        await reach_for_ever(
+            self._connected, lambda words: self._say(f"The message broker {self._broker} {words} Trying again.")
+        )
 
     async def _connected(self) -> None:
         gone = self._outbox.gone()
@@ -134,9 +123,3 @@ class Sender:
                     f"Another bridge sends as {self._machine} ({presence['source']}), or did when it was lost. Two at "
                     "once make the figures of both doubtful: stop one, or give it another name."
                 )
-
-
-def _first(group: BaseException | None) -> BaseException | None:
-    while isinstance(group, BaseExceptionGroup):
-        group = group.exceptions[0]
-    return group
