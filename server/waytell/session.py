@@ -199,6 +199,11 @@ class Session:
     # -- out -------------------------------------------------------------------------------------------------------
 
     @property
+    def name(self) -> str:
+        """What the machine is called."""
+        return self._name or self._engine.known.config.machine.name
+
+    @property
     def config(self) -> Config:
         return self._engine.known.config
 
@@ -226,7 +231,7 @@ class Session:
         return build(
             self._engine,
             Outside(
-                self._name or known.config.machine.name,
+                self.name,
                 seq,
                 self._demo(),
                 disk_words=kept or recorded,
@@ -282,7 +287,7 @@ class Session:
         self.latest.publish()
 
     def _stamp(self) -> None:
-        self._engine.label = _label(datetime.now(UTC))
+        self._engine.label = wall_label(datetime.now(UTC))
 
     def _keep(self, happened: list[Happening], stored: asyncio.Future[str | None] | None = None) -> list[Event]:
         events = [
@@ -310,7 +315,7 @@ class Session:
         readings, self._readings = self._readings, []
         if self._journal is not None and readings:
             began = datetime.now(UTC) - timedelta(seconds=time.monotonic() - readings[0].t_s)
-            self._journal.trace(Piece(len(self._events), _label(began), readings))
+            self._journal.trace(Piece(len(self._events), wall_label(began), readings))
 
 
 def _nobody(trouble: str | None) -> None:
@@ -336,5 +341,5 @@ def happenings(events: Iterable[Event]) -> list[Happening]:
     return [Happening(e.number, e.t_s, e.wall, e.kind, e.words, e.body) for e in events]
 
 
-def _label(moment: datetime) -> str:
+def wall_label(moment: datetime) -> str:
     return moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")

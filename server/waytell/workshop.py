@@ -16,6 +16,7 @@ from typing import Any
 import aiomqtt
 import click
 
+from waytell.documents.state import HEARD
 from waytell.documents.workshop import WorkshopHealth, WorkshopNow, in_order, machine_now
 from waytell.journal.trouble import JournalError
 from waytell.journal.writer import JournalWriter
@@ -103,7 +104,7 @@ class Workshop:
     def health(self) -> WorkshopHealth:
         states = [one.session.latest.state() for one in self.machines.values() if one.session is not None]
         stored = all(alarm.code != "disk" for state in states for alarm in state.alarms)
-        heard = sum(state.link.condition in ("live", "flooded") for state in states)
+        heard = sum(state.link.condition in HEARD for state in states)
         reached = self.broker_words is None
         return WorkshopHealth(
             ok=reached and stored, broker=reached, stored=stored, machines=len(self.machines), heard=heard

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import datetime as dt
 import ipaddress
-import os
 import socket
 from pathlib import Path
 from typing import NamedTuple
@@ -16,6 +15,8 @@ from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
+
+from waytell.access.whole_file import write_whole
 
 # Browsers take no server's certificate that is good for longer than 398 days (CA/Browser Forum baseline, from memory).
 GOOD_FOR = dt.timedelta(days=397)
@@ -39,13 +40,12 @@ def own_certificate(folder: Path, addresses: tuple[str, ...], now: dt.datetime) 
     names = _names(addresses)
     kept = _read(file) if key_file.exists() else None
     if kept is None or kept.not_valid_after_utc - now < RENEWED_BEFORE or not set(names) <= set(_named(kept)):
-        folder.mkdir(parents=True, exist_ok=True)
         key = ec.generate_private_key(ec.SECP256R1())
         kept = _made(key, names, now)
-        _write(key_file, key.private_bytes(
+        write_whole(key_file, key.private_bytes(
             serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, serialization.NoEncryption()
         ), 0o600)  # fmt: skip
-        _write(file, kept.public_bytes(serialization.Encoding.PEM), 0o644)
+        write_whole(file, kept.public_bytes(serialization.Encoding.PEM), 0o644)
     return Certificate(file, key_file, kept.fingerprint(hashes.SHA256()).hex(":").upper())
 
 
@@ -82,10 +82,3 @@ def _read(file: Path) -> x509.Certificate | None:
 
 def _named(certificate: x509.Certificate) -> list[x509.GeneralName]:
     return list(certificate.extensions.get_extension_for_class(x509.SubjectAlternativeName).value)
-
-
-def _write(file: Path, content: bytes, mode: int) -> None:
-    new = file.with_suffix(".new")
-    with open(os.open(new, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, mode), "wb") as out:  # noqa: PTH123
-        out.write(content)
-    new.replace(file)

@@ -7,7 +7,6 @@ is wanted.
 from __future__ import annotations
 
 import hashlib
-import os
 import secrets
 import threading
 from collections.abc import Callable
@@ -16,6 +15,7 @@ from typing import Literal
 
 from pydantic import Field, ValidationError
 
+from waytell.access.whole_file import write_whole
 from waytell.documents.access import Device, Right
 from waytell.documents.base import Document
 
@@ -100,16 +100,9 @@ class KnownDevices:
         return tuple(sorted(self._by_key.values(), key=lambda one: (one.since, one.name, one.id)))
 
     def _write(self, by_key: dict[str, Device]) -> None:
-        """Whole or not at all: a power cut leaves the old file or the new one."""
         kept = tuple(_Kept(device=device, key_sha256=key) for key, device in by_key.items())
-        new = self._path.with_suffix(".new")
         try:
-            self._path.parent.mkdir(parents=True, exist_ok=True)
-            with open(os.open(new, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w", encoding="utf-8") as out:  # noqa: PTH123
-                out.write(_File(devices=kept).model_dump_json(indent=1))
-                out.flush()
-                os.fsync(out.fileno())
-            new.replace(self._path)
+            write_whole(self._path, _File(devices=kept).model_dump_json(indent=1).encode(), 0o600)
         except OSError as error:
             raise DevicesError(
                 f"{self._path} cannot be written: {error.strerror}. Make room, then try again."

@@ -13,6 +13,7 @@ OPEN = frozenset({"/pair", "/api/pair", "/api/me"})
 OPEN_BELOW = "/static/"
 # Who may come in is decided at the computer itself.
 HERE_ONLY = ("/devices", "/api/devices")
+PAGES_OF_ACCESS = (*OPEN, *HERE_ONLY, "/api/access")
 # These reckon something out and change nothing.
 REQUESTS_THAT_ONLY_ASK = ("/api/plan/try", "/api/plan/what_if", "/api/plan/read", "/api/measured/try")
 KINDS = frozenset({b"application/json", b"application/toml"})
@@ -58,7 +59,7 @@ def refused(who: Who, asked: Asked) -> No | None:
         return OTHER_SITE
     if asked.method not in {*SAFE, "WEBSOCKET"} and not _said_rightly(asked.headers):
         return NOT_JSON
-    if _below(asked.path, HERE_ONLY):
+    if below(asked.path, HERE_ONLY):
         return None if who.here else ONLY_HERE
     if asked.path in OPEN or asked.path.startswith(OPEN_BELOW):
         return None
@@ -86,7 +87,8 @@ def from_own_page(headers: Mapping[bytes, bytes], *, must_say: bool) -> bool:
     if origin is None:
         return not must_say
     try:
-        return urlsplit(origin.decode("latin-1")).netloc == headers.get(b"host", b"").decode("latin-1")
+        whose = urlsplit(origin.decode("latin-1")).netloc
+        return bool(whose) and whose == headers.get(b"host", b"").decode("latin-1")
     except ValueError:
         return False
 
@@ -96,5 +98,5 @@ def _said_rightly(headers: Mapping[bytes, bytes]) -> bool:
     return headers.get(b"content-type", b"").partition(b";")[0].strip().lower() in KINDS
 
 
-def _below(path: str, tops: tuple[str, ...]) -> bool:
+def below(path: str, tops: tuple[str, ...]) -> bool:
     return any(path == top or path.startswith(f"{top}/") for top in tops)

@@ -61,6 +61,10 @@ class Doubt(Document):
     do: str
 
 
+HEARD = ("live", "flooded")
+"""Conditions of a link whose readings come."""
+
+
 class Link(Document):
     condition: Literal["opening", "silent", "unreadable", "live", "flooded", "late", "lost", "ended", "none"]
     words: str

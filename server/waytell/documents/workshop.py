@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from waytell.documents.base import Axis, Document
 from waytell.documents.config import Units
-from waytell.documents.state import Alarm, Doubt, Figure, Hold, Level, Link, LiveState
+from waytell.documents.state import HEARD, Alarm, Doubt, Figure, Hold, Level, Link, LiveState
 
 
 class Along(Document):
@@ -60,7 +60,7 @@ class WorkshopHealth(Document):
     heard: int
 
 
-_URGENT: tuple[Level, ...] = ("danger", "warning", "must_act", "normal", "neutral")
+URGENT: tuple[Level, ...] = ("danger", "warning", "must_act", "normal", "neutral")
 
 
 def machine_now(name: str, place: str, state: LiveState) -> MachineNow:
@@ -84,7 +84,7 @@ def _along(state: LiveState, figure: Figure | None, axis: Axis | None) -> Along 
 
 
 def in_order(machines: list[MachineNow]) -> tuple[MachineNow, ...]:
-    return tuple(sorted(machines, key=lambda one: (_URGENT.index(one.level), one.name)))
+    return tuple(sorted(machines, key=lambda one: (URGENT.index(one.level), one.name)))
 
 
 def _level(state: LiveState) -> Level:
@@ -93,12 +93,12 @@ def _level(state: LiveState) -> Level:
         levels.append("warning")
     if state.cutting or state.stroke is not None:
         levels.append("normal")
-    return min(levels, key=_URGENT.index, default="neutral")
+    return min(levels, key=URGENT.index, default="neutral")
 
 
 def _doing(state: LiveState) -> str:
     """In words; what cannot be relied on is not told as done."""
-    if state.link.condition not in ("live", "flooded"):
+    if state.link.condition not in HEARD:
         return "not heard"
     what = state.operation.name if state.operation is not None else ""
     if state.check is not None:

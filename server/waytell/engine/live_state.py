@@ -10,6 +10,7 @@ from waytell.documents.acts import Operation
 from waytell.documents.base import Axis, PassKind
 from waytell.documents.proving import CheckLive
 from waytell.documents.state import (
+    HEARD,
     Alarm,
     AxisState,
     Demo,
@@ -60,7 +61,6 @@ from waytell.engine.words import MM_PER_INCH, coordinate, fine_length, slide, tr
 ROUNDING_MM = 1e-6
 DRAWN_MM = 0.01
 FEW_CORNERS = 40
-LINK_LIVE = ("live", "flooded")
 
 
 class Outside(NamedTuple):
@@ -414,7 +414,7 @@ def _situation(
         position = engine.place.of(operation.feed_axis)
         clear = feed_sign(operation) * (position - engine.warm.size_mm(operation.start_mm))
     return Situation(
-        link_live=link is not None and link.condition.value in LINK_LIVE and not engine.doubts.stale,
+        link_live=link is not None and link.condition.value in HEARD and not engine.doubts.stale,
         link_words=link.words if link is not None else "",
         reasons=reasons,
         units=known.units,

@@ -7,15 +7,14 @@ from typing import Any
 
 from a2wsgi import WSGIMiddleware
 from flask import Response, request
-from flask_openapi3.models.info import Info
 from flask_openapi3.openapi import OpenAPI
 
 from waytell.access.codes import WrongCode
 from waytell.access.devices import DevicesError
-from waytell.access.door import Door
+from waytell.access.door import Door, today
 from waytell.documents.access import CodeAsked, CodeShown, Devices, Pairing, Revoked, Whose
 from waytell.http.answers import Refusal, json_answer, refuse
-from waytell.http.app import LARGEST_REQUEST, guard, not_valid
+from waytell.http.app import guard, new_api
 from waytell.http.live import Receive, Route, Scope, Send
 from waytell.http.page_files import page_file
 
@@ -36,18 +35,7 @@ def access_pages(door: Door) -> Route:
 
 
 def access_app(door: Door) -> OpenAPI:
-    app = OpenAPI(
-        "waytell.access",
-        info=Info(title="Waytell: devices", version="1", description="Which devices may watch or operate."),
-        doc_prefix="/api/access",
-        security_schemes={},
-        doc_url="/openapi.json",
-        validation_error_status=HTTPStatus.UNPROCESSABLE_ENTITY,
-        validation_error_model=Refusal,
-        validation_error_callback=not_valid,
-        static_folder=None,
-    )
-    app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
+    app = new_api("waytell.access", "/api/access", "Waytell: devices", "Which devices may watch or operate.")
     _add_pages(app)
     _add_pairing(app, door)
     _add_devices(app, door)
@@ -68,7 +56,10 @@ def _add_pages(app: OpenAPI) -> None:
 def _add_pairing(app: OpenAPI, door: Door) -> None:
     @app.get("/api/me", summary="As whom the one who asks is known", responses={200: Whose})
     def me() -> Response:
-        who = door.who(request.remote_addr or "", request.cookies.get(door.cookie))
+        key = request.cookies.get(door.cookie)
+        who = door.who(request.remote_addr or "", key)
+        if key:
+            door.devices.seen(key, today())
         return json_answer(Whose(role=who.role, here=who.here, name=who.name).model_dump_json())
 
     @app.post("/api/pair", summary="Let this device in by a code", responses={200: Whose, 403: Refusal, 503: Refusal})

@@ -70,18 +70,7 @@ class Fault(Document):
 
 
 def make_app(session: Session, loop: asyncio.AbstractEventLoop, cause_fault: Callable[[str], None] | None) -> OpenAPI:
-    app = OpenAPI(
-        "waytell",
-        info=Info(title="Waytell", version="1", description="State of a small manual lathe, and acts of its person."),
-        doc_prefix="/api",
-        security_schemes={},
-        doc_url="/openapi.json",
-        validation_error_status=HTTPStatus.UNPROCESSABLE_ENTITY,
-        validation_error_model=Refusal,
-        validation_error_callback=not_valid,
-        static_folder=None,
-    )
-    app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
+    app = new_api("waytell", "/api", "Waytell", "State of a small manual lathe, and acts of its person.")
     inside = Loop(loop)
     _add_pages(app)
     _add_state(app, session, inside)
@@ -90,10 +79,27 @@ def make_app(session: Session, loop: asyncio.AbstractEventLoop, cause_fault: Cal
     add_proving(app, session, inside)
     add_review(app, session, inside)
     add_sizes(app, session, inside)
-    add_mtconnect(app, inside, Observer(lambda: {session.latest.state().machine: session}))
+    add_mtconnect(app, inside, Observer(lambda: {session.name: session}))
     if cause_fault is not None:
         _add_demo(app, cause_fault)
     app.after_request(guard)
+    return app
+
+
+def new_api(name: str, prefix: str, title: str, description: str) -> OpenAPI:
+    """An API whose document lies at `prefix`/openapi.json, and which refuses in words."""
+    app = OpenAPI(
+        name,
+        info=Info(title=title, version="1", description=description),
+        doc_prefix=prefix,
+        security_schemes={},
+        doc_url="/openapi.json",
+        validation_error_status=HTTPStatus.UNPROCESSABLE_ENTITY,
+        validation_error_model=Refusal,
+        validation_error_callback=_not_valid,
+        static_folder=None,
+    )
+    app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
     return app
 
 
@@ -161,7 +167,7 @@ def _add_demo(app: OpenAPI, cause_fault: Callable[[str], None]) -> None:
         return json_answer(body.model_dump_json())
 
 
-def not_valid(error: ValidationError) -> Response:
+def _not_valid(error: ValidationError) -> Response:
     """The first fault in words: where, and what is wrong with it."""
     first = error.errors(include_url=False, include_context=False)[0]
     # Of an act the first part only repeats which it is.

@@ -5,13 +5,13 @@ from __future__ import annotations
 import asyncio
 import json
 from collections import defaultdict
-from collections.abc import MutableMapping
+from collections.abc import Mapping
 from http.cookies import CookieError, SimpleCookie
 from math import ceil
 from typing import Any
 
-from waytell.access.door import Door, today
-from waytell.access.rules import NOT_LET_IN, Asked, No, Who, refused
+from waytell.access.door import Door
+from waytell.access.rules import NOT_LET_IN, PAGES_OF_ACCESS, Asked, No, Who, below, refused
 from waytell.http.live import POLICY_VIOLATION, Receive, Route, Scope, Send
 
 MOST_STREAMS = 8
@@ -44,9 +44,7 @@ class Gate:
         elif scope["type"] == "websocket" and who.device_id is not None:
             await self._stream(who, scope, receive, send)
         else:
-            if key and asked.path == "/api/me":
-                self._door.devices.seen(key, today())
-            await (self._access_pages if _of_access(asked.path) else self._inside)(scope, receive, send)
+            await (self._access_pages if below(asked.path, PAGES_OF_ACCESS) else self._inside)(scope, receive, send)
 
     async def _stream(self, who: Who, scope: Scope, receive: Receive, send: Send) -> None:
         """A live stream that ends when its device is taken away."""
@@ -80,17 +78,13 @@ class Gate:
             taken_away.set()
 
 
-def key_in(headers: MutableMapping[bytes, bytes] | dict[bytes, bytes], name: str) -> str | None:
+def key_in(headers: Mapping[bytes, bytes], name: str) -> str | None:
     """The device's key in the cookies of a request."""
     try:
         cookies: SimpleCookie = SimpleCookie(headers.get(b"cookie", b"").decode("latin-1"))
     except CookieError:
         return None
     return cookies[name].value if name in cookies else None
-
-
-def _of_access(path: str) -> bool:
-    return path in {"/pair", "/api/pair", "/api/me", "/devices"} or path.startswith(("/api/devices", "/api/access"))
 
 
 def _is_page(no: No, scope: Scope, asked: Asked) -> bool:

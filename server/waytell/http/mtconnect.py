@@ -18,7 +18,7 @@ from waytell.http.answers import Loop
 from waytell.mtconnect.buffer import Buffer, OutOfRangeError
 from waytell.mtconnect.documents import Head, devices_document, error_document, name_of, streams_document
 from waytell.mtconnect.items import MACHINE, items_of, unavailable, values
-from waytell.session import Session
+from waytell.session import Session, wall_label
 
 EVERY_S = 0.1
 MOST = 4096
@@ -46,7 +46,7 @@ class Observer:
         return sorted(self._machines())
 
     def head(self) -> Head:
-        return Head(_now(), socket.gethostname(), self._began, self.buffer.size)
+        return Head(wall_label(datetime.now(UTC)), socket.gethostname(), self._began, self.buffer.size)
 
     def numbers(self) -> dict[str, int]:
         return {"first": self.buffer.first, "last": self.buffer.last, "next": self.buffer.next}
@@ -62,7 +62,7 @@ class Observer:
                 told = {item.id: unavailable(item) for item in items_of(MACHINE)}
             else:
                 told = values(session.latest.state())
-            self.buffer.add(name, told, _now())
+            self.buffer.add(name, told, wall_label(datetime.now(UTC)))
         self._timer = asyncio.get_running_loop().call_later(EVERY_S, self._look)
 
 
@@ -122,7 +122,3 @@ def _number(asked: Mapping[str, str], name: str, usual: int, least: int, most: i
     if not least <= int(said) <= most:
         raise NotThere("OUT_OF_RANGE", f"'{name}' must be between {least} and {most}.", HTTPStatus.NOT_FOUND)
     return int(said)
-
-
-def _now() -> str:
-    return datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")

@@ -15,7 +15,7 @@ from flask import Flask, Response
 
 from waytell.http.answers import Loop, json_answer, refuse
 from waytell.http.app import guard
-from waytell.http.live import POLICY_VIOLATION, Receive, Route, Scope, Send, same_origin
+from waytell.http.live import POLICY_VIOLATION, Receive, Route, Scope, Send
 from waytell.http.mtconnect import Observer, add_mtconnect
 from waytell.http.page_files import page_file
 from waytell.http.serving import pages_of
@@ -37,7 +37,7 @@ def workshop_pages(workshop: Workshop) -> Route:
             if scope["type"] != "websocket":
                 await overview(scope, receive, send)
             elif path == "/live":
-                await _stream(workshop, scope, receive, send)
+                await _stream(workshop, receive, send)
             return
         name, slash, _ = path.removeprefix(AT).partition("/")
         machine = workshop.machines.get(name)
@@ -89,12 +89,9 @@ async def _refuse(receive: Receive, send: Send) -> None:
     await send({"type": "websocket.close", "code": POLICY_VIOLATION, "reason": "no such machine"})
 
 
-async def _stream(workshop: Workshop, scope: Scope, receive: Receive, send: Send) -> None:
+async def _stream(workshop: Workshop, receive: Receive, send: Send) -> None:
     """The overview to one display: the next once it said that it drew the last, a few times a second."""
     await receive()
-    if not same_origin(dict(scope["headers"])):
-        await send({"type": "websocket.close", "code": POLICY_VIOLATION, "reason": "other origin"})
-        return
     await send({"type": "websocket.accept"})
     while True:
         await send({"type": "websocket.send", "text": workshop.text()})

@@ -67,7 +67,7 @@ def pages_of(session: Session, cause_fault: Callable[[str], None] | None = None)
     async def route(scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] == "websocket":
             if scope["path"] == f"{scope.get('root_path', '')}/live":
-                await stream(session.latest, scope, receive, send)
+                await stream(session.latest, receive, send)
         else:
             await pages(scope, receive, send)
 

@@ -9,12 +9,12 @@ from math import hypot
 from typing import Final, Literal, NamedTuple
 
 from waytell.documents.base import Axis
-from waytell.documents.state import Alarm, LiveState
+from waytell.documents.state import HEARD, LiveState
+from waytell.documents.workshop import URGENT
 
 Category = Literal["SAMPLE", "EVENT", "CONDITION"]
 UNAVAILABLE: Final = "UNAVAILABLE"
 NORMAL: Final = "NORMAL"
-HEARD = ("live", "flooded")
 
 
 class Item(NamedTuple):
@@ -145,11 +145,7 @@ def _position_condition(state: LiveState, axis: Axis, *, heard: bool) -> Conditi
 
 def _system(state: LiveState) -> Condition:
     """The worst alarm: a held slide that moved, an end overrun, a disk that does not take what is told."""
-    worst = min(state.alarms, key=_rank, default=None)
+    worst = min(state.alarms, key=lambda alarm: URGENT.index(alarm.level), default=None)
     if worst is None:
         return Condition(NORMAL)
     return Condition("FAULT" if worst.level == "danger" else "WARNING", worst.code, worst.words)
-
-
-def _rank(alarm: Alarm) -> int:
-    return ("danger", "warning", "must_act", "normal", "neutral").index(alarm.level)
