@@ -22,6 +22,7 @@ async def test_it_ends_though_a_part_of_it_fails_at_that_moment() -> None:
     lost: list[str] = []
 
     async def connected() -> None:
+        assert not lost, "it goes on"
         async with asyncio.TaskGroup() as tasks:
             tasks.create_task(_fails_when_cancelled())
 
