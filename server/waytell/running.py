@@ -17,7 +17,7 @@ from waytell.documents.config import Config
 from waytell.documents.state import Demo, Event
 from waytell.engine.engine import resumes_after
 from waytell.engine.happening import ActRefused
-from waytell.http.serving import pages_of, run_server
+from waytell.http.serving import made_server, pages_of, run_server
 from waytell.journal.store import Store, data_folder, journal_url
 from waytell.journal.trouble import JournalError, NewerJournalError
 from waytell.journal.writer import Journal, JournalWriter, NoJournal
@@ -64,6 +64,7 @@ class Lathe:
             session.start()
             closing.callback(session.stop)
             await self._use_config(session)
+            server = made_server(pages_of(session, self._cause_fault), opening)
             self._started(session, closing)
             bridge = self._bridge(session, recorder)
             closing.callback(bridge.stop)
@@ -71,7 +72,7 @@ class Lathe:
             tell_where(opening, self._config.machine.name)
             if self._place.browser:
                 asyncio.get_running_loop().run_in_executor(None, webbrowser.open, opening.url)
-            await run_server(pages_of(session, self._cause_fault), opening)
+            await run_server(server, opening)
 
     def _started(self, session: Session, closing: ExitStack) -> None:
         """For the demonstration, which has a lathe to start as well."""

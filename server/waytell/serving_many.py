@@ -6,7 +6,7 @@ import asyncio
 import webbrowser
 
 from waytell.http.overview import workshop_pages
-from waytell.http.serving import run_server
+from waytell.http.serving import made_server, run_server
 from waytell.journal.store import data_folder
 from waytell.opening import Place, opened, tell_where
 from waytell.workshop import Workshop, kept_machines
@@ -33,7 +33,9 @@ async def _serve(broker: Broker, machines: tuple[str, ...], place: Place, *, onl
     opening = opened(place, folder)
     with opening.listener:
         listening = asyncio.create_task(workshop.run(), name="workshop")
-        serving = asyncio.create_task(run_server(workshop_pages(workshop), opening), name="server")
+        serving = asyncio.create_task(
+            run_server(made_server(workshop_pages(workshop), opening), opening), name="server"
+        )
         tell_where(opening, "the workshop")
         if place.browser:
             asyncio.get_running_loop().run_in_executor(None, webbrowser.open, opening.url)

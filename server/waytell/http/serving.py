@@ -74,8 +74,8 @@ def pages_of(session: Session, cause_fault: Callable[[str], None] | None = None)
     return route
 
 
-async def run_server(route: Route, opening: Opening) -> None:
-    """Serve until the program is told to stop."""
+def made_server(route: Route, opening: Opening) -> uvicorn.Server:
+    """A server that is ready to serve: making it takes some tenths of a second, in which no reading could be heard."""
     gated = Gate(opening.door, route, access_pages(opening.door))
     certificate = opening.certificate
     config = uvicorn.Config(
@@ -88,4 +88,10 @@ async def run_server(route: Route, opening: Opening) -> None:
         proxy_headers=False, server_header=False,
         ssl_certfile=certificate and certificate.file, ssl_keyfile=certificate and certificate.key,
     )  # fmt: skip
-    await uvicorn.Server(config).serve(sockets=[opening.listener])
+    config.load()
+    return uvicorn.Server(config)
+
+
+async def run_server(server: uvicorn.Server, opening: Opening) -> None:
+    """Serve until the program is told to stop."""
+    await server.serve(sockets=[opening.listener])
