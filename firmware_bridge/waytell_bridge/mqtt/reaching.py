@@ -30,16 +30,23 @@ async def reach_for_ever(connected: Callable[[], Awaitable[None]], lost: Callabl
             if other is not None:
                 raise other from None
             lost(f"is gone: {_first(of_the_broker)}.")
-        if _told_to_end():
-            raise asyncio.CancelledError
+        end_if_told()
         wait_s = FIRST_WAIT_S if time.monotonic() - began_s > LONGEST_WAIT_S else min(wait_s * 2, LONGEST_WAIT_S)
         await asyncio.sleep(wait_s)
 
 
-def _told_to_end() -> bool:
-    """A group of tasks of which one fails while all are cancelled tells of the failure alone."""
+def end_if_told() -> None:
+    """Ends a task that was told to end where that was lost on the way.
+
+    A group of tasks of which one fails while all are cancelled tells of the failure alone; and `asyncio.wait_for`, in
+    which aiomqtt waits, forgets a cancellation that comes in the same turn as the answer (Python 3.11).
+
+    Raises:
+        asyncio.CancelledError: it was told to end.
+    """
     task = asyncio.current_task()
-    return task is not None and task.cancelling() > 0
+    if task is not None and task.cancelling():
+        raise asyncio.CancelledError
 
 
 def _first(group: BaseExceptionGroup[BaseException] | None) -> BaseException | None:
