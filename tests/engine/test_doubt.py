@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.lathe import FACING, Lathe, configured, hello, link
+from engine.lathe import FACING, PARTS, Lathe, configured, hello, link
 from waytell.documents.state import GoodFigure
 from waytell.engine.happening import ActRefused
 from waytell_bridge.reading import LinkCondition, MissedEdges
@@ -60,6 +60,16 @@ def test_no_board_no_figure() -> None:
 def test_no_scale_no_figure() -> None:
     lathe = Lathe(configured(scales=[{"channel": 0, "slide": "cross", "resolution_um": 5.0}]))
     assert lathe.reasons("Z") == ("no_scale",)
+
+
+def test_a_scale_set_up_later_that_the_board_has_not_is_told() -> None:
+    lathe = Lathe(configured(scales=[PARTS["scales"][0]]))
+    lathe.report((0,))
+    lathe.act("use_config", config=configured().model_dump(mode="json"))
+    lathe.report((0,))
+    assert lathe.reasons("X")[0] == lathe.reasons("Z")[0] == "fewer_scales"
+    lathe.report((0, 0))
+    assert "fewer_scales" not in (*lathe.reasons("X"), *lathe.reasons("Z"))
 
 
 def test_a_board_with_fewer_scales_than_are_set_up_is_told() -> None:

@@ -64,6 +64,10 @@ class Positions:
 
     def lay_out(self, known: Known) -> None:
         self.channels = 1 + max((term.channel for terms in known.terms.values() for term in terms), default=-1)
+        if self.counts and len(self.counts) < self.channels:
+            # A scale is set up that the board has not: what was counted so far tells of fewer axes.
+            self.counts = self._first_counts = ()
+            self.lacks_scales = True
         self.count_mm = {
             axis: max((abs(term.mm_per_count) for term in known.terms[axis]), default=0.001) for axis in AXES
         }
