@@ -95,7 +95,8 @@ def load_config(file: Path) -> Config:
         ConfigError: missing, not TOML, or not a configuration.
     """
     try:
-        text = file.read_text(encoding="utf-8")
+        # Some editors begin a file with a byte order mark.
+        text = file.read_text(encoding="utf-8-sig")
     except FileNotFoundError as error:
         raise ConfigError(f"There is no {file}. Write one with: waytell config init {file}") from error
     except (OSError, UnicodeDecodeError) as error:
@@ -107,7 +108,11 @@ def parse_config(text: str, name: str) -> Config:
     """The configuration in a text; `name` is what errors call it."""
     try:
         return Config.model_validate(tomllib.loads(text))
+    except RecursionError as error:
+        raise ConfigError(f"{name} is nested too deep for a configuration. See: waytell config init") from error
     except tomllib.TOMLDecodeError as error:
         raise ConfigError(f"{name} is not TOML: {error}.") from error
     except ValidationError as error:
         raise ConfigError(f"{name} cannot be used:\n{in_words(error, 'waytell config init')}") from error
+    except ValueError as error:  # so Python refuses to read an endless number
+        raise ConfigError(f"{name} holds a number of thousands of digits. See: waytell config init") from error

@@ -53,7 +53,7 @@ def _open(file: Path, how: str, locking: str = "NORMAL") -> sqlite3.Connection:
     try:
         connection.execute(f"PRAGMA locking_mode={locking}")
         connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
-    except sqlite3.Error:
+    except (sqlite3.Error, UnicodeDecodeError):  # the latter where its own description of a table is damaged
         connection.close()
         raise
     return connection

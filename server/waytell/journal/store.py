@@ -89,7 +89,16 @@ class Store:
         query = sa.select(EVENTS).where(EVENTS.c.machine == machine).order_by(EVENTS.c.number)
         with self._reading() as connection:
             rows = connection.execute(query).all() if connection is not None else []
+            if connection is not None and self._file is not None:
+                self._none_is_hidden(connection, machine, len(rows))
         return [self._event(row, number) for number, row in enumerate(rows, start=1)]
+
+    def _none_is_hidden(self, connection: sa.Connection, machine: str, told: int) -> None:
+        """Rows are found through an index. One that was damaged may end too soon, and nothing else would tell."""
+        count = sa.text("SELECT count(*) FROM events NOT INDEXED WHERE machine = :machine")
+        there = connection.execute(count, {"machine": machine}).scalar_one()
+        if there != told:
+            raise damaged(self.where, f"{there} events are there, of which {told} are found")
 
     def _event(self, row: sa.Row[Any], number: int) -> Event:
         if row.number != number:
@@ -254,7 +263,7 @@ class Store:
     def _telling(self, verb: str) -> Iterator[None]:
         try:
             yield
-        except (SQLAlchemyError, OSError) as error:
+        except (SQLAlchemyError, OSError, UnicodeDecodeError) as error:
             raise told(self.where, error, verb) from error
 
 

@@ -48,7 +48,7 @@ _HINTS = (
     _Hint("UNIQUE", "another Waytell writes into it. Stop one of them.", lasting=True),
 )
 # The last is of text that is none any more.
-_SIGNS_OF_DAMAGE = ("malformed", "not a database", "no such column", "UTF-8")
+_SIGNS_OF_DAMAGE = ("malformed", "not a database", "no such column", "UTF-8", "utf-8")
 
 
 def told(where: str, error: Exception, verb: str) -> JournalError:
