@@ -29,7 +29,6 @@ CASES: list[tuple[str, float, int, float, Style]] = [
     ("creep_in_facing", 5.0, 250, 0.0, "smooth"),
     ("creep_in_facing", 1.0, 1000, 0.05, "smooth"),
     ("dwell_and_return", 5.0, 250, 0.05, "smooth"),
-    ("dwell_and_return", 1.0, 1000, 0.05, "smooth"),
     ("dwell_and_return", 5.0, 50, 0.05, "jerky"),
     ("compound_depth", 5.0, 250, 0.0, "smooth"),
 ]
