@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from bridge.ends import ENDS, HOST, End, PtyEnd, Rfc2217End, TcpEnd, plugged, posix, wait_for
+from faults.table import causes
 from waytell_bridge.sources import Source, SourceEnded, SourceError, make_source
 from waytell_bridge.wire_log import escape, format_entry
 
@@ -165,6 +166,7 @@ def test_a_port_that_may_not_be_opened_is_told_with_the_group_to_join() -> None:
     assert "dialout" in words
 
 
+@causes("port in use")
 @posix
 def test_a_port_that_another_program_reads_is_told_as_in_use() -> None:
     # Two readers would each get a part of every line.

@@ -1,4 +1,4 @@
-"""The parts of DEVELOPERS.md that are made from the code: `python tests/docs/generated.py` writes them anew.
+"""The parts of DEVELOPERS.md that are made from the code: `cd tests && python -m docs.generated` writes them anew.
 
 Each stands between `<!-- made: NAME -->` and `<!-- end: NAME -->`; a test fails while they differ from the code.
 """
@@ -13,6 +13,7 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, TypeAdapter
 
+from faults.table import FAULTS
 from waytell.documents import acts
 from waytell.documents.config import Config
 from waytell.documents.part import Bar, Chucking, Dimension, Feature, Part
@@ -108,6 +109,16 @@ def doubts() -> str:
     return table(("code", "what the person reads", "what to do"), rows)
 
 
+def faults() -> str:
+    return table(
+        ("fault", "caused by", "what the person sees", "within"),
+        (
+            (name, one.caused, one.seen, "-" if one.within_ms is None else f"{one.within_ms} ms")
+            for name, one in FAULTS.items()
+        ),
+    )
+
+
 def guide_rules() -> str:
     return table(
         ("order", "state", "speaks when", "can be passed over"),
@@ -168,6 +179,7 @@ PARTS = {
     "part": part_tables,
     "features": feature_table,
     "doubts": doubts,
+    "faults": faults,
     "guide": guide_rules,
     "keys": keys,
     "signals": signals,

@@ -33,7 +33,7 @@ def tracked() -> list[str]:
 
 def test_made_parts_of_the_developers_document_equal_the_code() -> None:
     text = DEVELOPERS.read_text(encoding="utf-8")
-    assert renewed(text) == text, "write them anew: python tests/docs/generated.py"
+    assert renewed(text) == text, "write them anew: cd tests && python -m docs.generated"
 
 
 @pytest.mark.parametrize("document", [README, DEVELOPERS])

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from faults.table import causes
 from journal.making import event, piece
 from support.disk import PAGE, file_size_limit, may_mount, overwrite, small_disk
 from waytell.journal import sqlite_file
@@ -239,6 +240,7 @@ def test_a_file_moved_away_while_it_is_written_to_is_said(folder: Path) -> None:
     assert numbers(folder) == [1, 2, 3, 4, 5]
 
 
+@causes("two programs, one journal")
 def test_two_programs_in_one_journal_are_told_apart(folder: Path) -> None:
     one, other = Store(journal_url(folder)), Store(journal_url(folder))
     one.append("lathe", [event(1, "of the one")])

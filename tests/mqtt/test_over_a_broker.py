@@ -18,6 +18,7 @@ from urllib.parse import quote
 import aiomqtt
 import pytest
 
+from faults.table import causes
 from support.at_lathe import STOCK, Hands
 from support.broker import Mosquitto, mosquitto
 from support.relay import Relay, relay
@@ -28,6 +29,7 @@ from waytell_bridge.simulated.serving import BoardServer
 NAME = "lathe 1"
 SEEN_WITHIN_S = 0.3
 STALE_S = 0.15
+ENDS_WITHIN_S = 10.0
 TRUE_WITHIN_MM = 0.0075
 
 
@@ -53,6 +55,11 @@ def bridging(
             yield process
         finally:
             process.terminate()
+            try:
+                process.wait(ENDS_WITHIN_S)
+            except subprocess.TimeoutExpired:
+                process.kill()
+                raise
 
 
 def says(bridge: subprocess.Popen[str], words: str, lines: int = 3) -> bool:
@@ -143,6 +150,7 @@ def test_the_figures_equal_the_truth_and_a_pass_is_recorded(board: BoardServer, 
     assert state["machine"] == NAME
 
 
+@causes("broker gone")
 def test_a_broker_that_stops_is_told_at_once_and_all_comes_back_with_it(broker: Mosquitto, machine: AtMachine) -> None:
     assert seen_since(machine, broker.stop, doubtful) < SEEN_WITHIN_S
     lost = machine.wait_for(lambda now: now["link"]["condition"] == "lost")
@@ -152,6 +160,7 @@ def test_a_broker_that_stops_is_told_at_once_and_all_comes_back_with_it(broker: 
     machine.wait_for(lambda now: not doubtful(now))
 
 
+@causes("network cut")
 def test_a_network_that_is_cut_strikes_the_figures_and_loses_no_pass(
     board: BoardServer, between: Relay, machine: AtMachine
 ) -> None:
@@ -175,6 +184,7 @@ def test_a_connection_that_is_dropped_is_made_again(between: Relay, machine: AtM
     machine.wait_for(lambda now: not doubtful(now))
 
 
+@causes("network slow")
 def test_on_a_slow_network_no_old_figure_is_shown_as_live(
     board: BoardServer, between: Relay, machine: AtMachine
 ) -> None:
@@ -195,6 +205,7 @@ def test_on_a_slow_network_no_old_figure_is_shown_as_live(
     machine.wait_for(lambda now: not doubtful(now) and now["link"]["condition"] == "live")
 
 
+@causes("messages doubled and out of order")
 async def test_messages_that_come_again_and_out_of_order_change_no_figure(
     board: BoardServer, broker: Mosquitto, machine: AtMachine
 ) -> None:
@@ -218,6 +229,7 @@ async def test_messages_that_come_again_and_out_of_order_change_no_figure(
     assert state["doubts"] == []
 
 
+@causes("two bridges, one name")
 def test_two_bridges_of_one_name_strike_the_figures_until_one_stops(broker: Mosquitto, machine: AtMachine) -> None:
     with BoardServer(seed=8) as other_board, bridging(other_board, broker.url) as other:
         state = machine.wait_for(doubtful)
@@ -227,6 +239,7 @@ def test_two_bridges_of_one_name_strike_the_figures_until_one_stops(broker: Mosq
     machine.wait_for(lambda now: not doubtful(now))
 
 
+@causes("bridge killed")
 def test_a_bridge_that_is_killed_is_told_and_another_takes_its_place(
     board: BoardServer, broker: Mosquitto, workshop: Waytell
 ) -> None:

@@ -1,11 +1,11 @@
-"""A network between two programs that can be cut, slowed down and made late: a relay of one TCP port."""
+"""A line between two programs that can be cut, slowed down, made late and spoilt: a relay of one TCP port."""
 
 from __future__ import annotations
 
 import socket
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 
 PIECE_BYTES = 1024
@@ -22,6 +22,8 @@ class Relay:
         self.cut = threading.Event()
         self.bytes_s = 0.0
         """How many pass in a second each way; 0 for as many as come."""
+        self.spoil: Callable[[bytes], bytes] | None = None
+        """What becomes of the bytes on their way back, as on a wire with a fault."""
         self._pairs: list[socket.socket] = []
         self._threads: list[threading.Thread] = []
         threading.Thread(target=self._accept, daemon=True).start()
@@ -41,15 +43,16 @@ class Relay:
                     one.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
                 self._pairs += [near, far]
                 for a, b in ((near, far), (far, near)):
-                    self._threads.append(threading.Thread(target=self._pass_on, args=(a, b), daemon=True))
+                    self._threads.append(threading.Thread(target=self._pass_on, args=(a, b, a is far), daemon=True))
                     self._threads[-1].start()
 
-    def _pass_on(self, a: socket.socket, b: socket.socket) -> None:
+    def _pass_on(self, a: socket.socket, b: socket.socket, back: bool) -> None:
         with suppress(OSError):
             while data := a.recv(PIECE_BYTES):
                 while self.cut.is_set() and self._open:
                     time.sleep(0.005)
-                b.sendall(data)
+                spoil = self.spoil if back else None
+                b.sendall(data if spoil is None else spoil(data))
                 if self.bytes_s:
                     time.sleep(len(data) / self.bytes_s)
         with suppress(OSError):

@@ -13,10 +13,13 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import httpx
+
+from support.nursery import Nursery
 
 # The console script of the very interpreter that runs the tests: a wheel is tested where a wheel is installed.
 WAYTELL = str(Path(sys.executable).with_name("waytell"))
@@ -25,8 +28,16 @@ STARTED_WITHIN_S = 20.0
 
 def told(*arguments: str | Path, **how: Any) -> subprocess.CompletedProcess[str]:
     """What a command says, and its exit code; `how` goes to `subprocess.run`."""
+    if not how.keys() - {"input", "cwd"}:
+        where = how.get("cwd")
+        return _nursery().told([str(one) for one in arguments], how.get("input", ""), where and str(where))
     how = {"timeout": 120, **how}
     return subprocess.run([WAYTELL, *arguments], text=True, capture_output=True, check=False, **how)
+
+
+@cache
+def _nursery() -> Nursery:
+    return Nursery()
 
 
 class Waytell:

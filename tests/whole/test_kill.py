@@ -18,6 +18,7 @@ from random import Random
 
 import pytest
 
+from faults.table import causes
 from waytell.documents.state import Event
 from waytell.journal import sqlite_file
 from waytell.journal.store import Store, journal_file, journal_url
@@ -127,6 +128,7 @@ def look_at(folder: Path, confirmed: dict[int, int]) -> list[Event]:
     return events
 
 
+@causes("killed at any moment")
 @pytest.mark.parametrize("journal", range(JOURNALS))
 def test_nothing_confirmed_is_lost_or_doubled(
     journal: int, nursery: Nursery, totals: Counter[str], tmp_path: Path

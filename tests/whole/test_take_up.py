@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from faults.table import causes
 from support.at_lathe import listening, set_up
 from support.running import figure
 from waytell.journal.store import Store, journal_url
@@ -33,6 +34,7 @@ def board() -> Iterator[BoardServer]:
         yield server
 
 
+@causes("killed during a pass")
 @pytest.mark.parametrize("while_down", ["fed on", "rested"])
 def test_a_pass_under_way_at_a_kill_is_told_whole_and_once(board: BoardServer, tmp_path: Path, while_down: str) -> None:
     running = listening(board, tmp_path)

@@ -66,6 +66,7 @@ class VirtualBoard:
         self._out: list[bytes] = []
         self._restarted = False
         self.noise_counts = [scale.noise_counts for scale in settings.scales]
+        self._frozen_mm: dict[int, float] = {}
 
     @property
     def counts(self) -> tuple[int, ...]:
@@ -109,6 +110,11 @@ class VirtualBoard:
         """So many edges go by unseen: the count stays behind, and the board knows that it missed some."""
         self._missed[scale] += abs(edges)
         self._origin[scale] -= edges
+
+    def freeze(self, scale: int) -> None:
+        """The scale's head is dead from now on: no edge comes, wherever the slide goes."""
+        if self._now is not None:
+            self._frozen_mm[scale] = self._now.slides_mm[scale]
 
     def glitch(self, scale: int, counts: int) -> None:
         """One report carries a count that is wrong by so much."""
@@ -197,8 +203,8 @@ class VirtualBoard:
 
     def _counted(self, slides_mm: tuple[float, ...], *, noisy: bool) -> tuple[int, ...]:
         counts = [
-            origin + scale_count(scale, mm)
-            for origin, scale, mm in zip(self._origin, self._scales, slides_mm, strict=True)
+            origin + scale_count(scale, self._frozen_mm.get(i, mm))
+            for i, (origin, scale, mm) in enumerate(zip(self._origin, self._scales, slides_mm, strict=True))
         ]
         if noisy:
             for i, noise in enumerate(self.noise_counts):

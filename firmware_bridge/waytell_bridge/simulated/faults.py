@@ -22,6 +22,7 @@ FAULTS: Final = {
     "missed_edges": "a scale's edges go by unseen, so its count is wrong from now on",
     "creep": "the carriage gives way slowly, clamped or not",
     "noise": "a scale's count trembles",
+    "frozen": "a scale's head sends no edges any more: its count stands, and the board sees nothing wrong",
     "glitch": "one report carries a wrong count",
     "damaged": "bytes on the wire are spoilt now and then",
     "silence": "the board says nothing, the link stays open",

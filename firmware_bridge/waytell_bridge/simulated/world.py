@@ -149,8 +149,9 @@ class World:
         """Let something go wrong now.
 
         unplug(seconds=3), power_cut(seconds=3), restart(), restart_kept(), missed_edges(scale=0, edges=40),
-        creep(slide="carriage", mm=0.05, seconds=3), noise(scale=0, counts=2, seconds=5), glitch(scale=0, counts=4000),
-        damaged(share=0.05, seconds=5), silence(seconds=3), flood(seconds=3), garbage(seconds=3).
+        creep(slide="carriage", mm=0.05, seconds=3), noise(scale=0, counts=2, seconds=5), frozen(scale=0),
+        glitch(scale=0, counts=4000), damaged(share=0.05, seconds=5), silence(seconds=3), flood(seconds=3),
+        garbage(seconds=3).
 
         Raises:
             ValueError: no such fault, or no such scale.
@@ -166,6 +167,7 @@ class World:
             "missed_edges": self._miss_edges,
             "creep": self._creep,
             "noise": self._noise,
+            "frozen": self._freeze,
             "glitch": self._glitch,
             "damaged": self._damage,
         }
@@ -198,6 +200,9 @@ class World:
     def _noise(self, scale: int = 0, counts: float = 2.0, seconds: float = 5.0) -> None:
         self.board.noise_counts[scale] = counts
         self._noise_until_s = self.t_s + seconds
+
+    def _freeze(self, scale: int = 0) -> None:
+        self.board.freeze(scale)
 
     def _glitch(self, scale: int = 0, counts: int = 4000) -> None:
         self.board.glitch(scale, counts)

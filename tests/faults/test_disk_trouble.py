@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from faults.table import causes
 from support.at_lathe import listening, set_up
 from support.disk import PAGE, file_size_limit, may_mount, overwrite, small_disk
 from support.running import Waytell, figure, waytell
@@ -105,6 +106,7 @@ def stored_again(running: Waytell, page: Page, folder: Path) -> None:
     assert [one.model_dump(mode="json") for one in kept] == shown
 
 
+@causes("disk full")
 def test_a_full_disk(browser: Browser, board: BoardServer, lathe: Waytell, folder: Path) -> None:
     page = opened(browser, lathe)
     with file_size_limit(8192, lathe.process.pid):
@@ -116,6 +118,7 @@ def test_a_full_disk(browser: Browser, board: BoardServer, lathe: Waytell, folde
     page.close()
 
 
+@causes("database locked")
 def test_a_database_that_another_program_holds(
     browser: Browser, board: BoardServer, lathe: Waytell, folder: Path
 ) -> None:
@@ -130,6 +133,7 @@ def test_a_database_that_another_program_holds(
     page.close()
 
 
+@causes("disk read-only")
 @pytest.mark.skipif(not may_mount(), reason="only root may mount a disk")
 def test_a_disk_that_became_read_only(browser: Browser, board: BoardServer, folder: Path) -> None:
     with small_disk(folder, "8m") as change:
@@ -165,6 +169,7 @@ def truncated(file: Path) -> None:
         out.truncate(PAGE * 2)
 
 
+@causes("journal damaged")
 @pytest.mark.parametrize("damage", [header, middle, truncated], ids=lambda one: str(one.__name__))
 def test_a_damaged_journal_at_a_start(browser: Browser, board: BoardServer, folder: Path, damage: object) -> None:
     first = listening(board, folder)
@@ -191,6 +196,7 @@ def test_a_damaged_journal_at_a_start(browser: Browser, board: BoardServer, fold
     assert file.read_bytes() == before
 
 
+@causes("journal damaged")
 def test_a_journal_damaged_while_it_is_written_to(
     browser: Browser, board: BoardServer, lathe: Waytell, folder: Path
 ) -> None:
