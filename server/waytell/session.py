@@ -16,12 +16,12 @@ from waytell.documents.config import Config
 from waytell.documents.plan import PlanNow
 from waytell.documents.proving import ProvingNow
 from waytell.documents.sizes import SizeAsked, SizeTried
-from waytell.documents.state import Demo, Event, LiveState
+from waytell.documents.state import Demo, DoubtCode, Event, LiveState
 from waytell.engine.doubt import in_words
 from waytell.engine.engine import Engine
 from waytell.engine.happening import Happening
 from waytell.engine.live_state import Outside, build
-from waytell.engine.shown import REASON, Shown, struck, to_be_shown
+from waytell.engine.shown import Shown, struck, to_be_shown
 from waytell.engine.trying import tried
 from waytell.journal.writer import Journal, Piece
 from waytell.plan_keeper import PlanKeeper, chucked
@@ -87,9 +87,9 @@ class Latest:
         self._bring_up()
         return self._right
 
-    def struck_text(self) -> str:
+    def struck_text(self, why: DoubtCode) -> str:
         """The newest state for a display that cannot be relied on."""
-        return struck(self.state(), in_words(REASON, "")).model_dump_json()
+        return struck(self.state(), in_words(why, "")).model_dump_json()
 
     def _bring_up(self) -> None:
         if self._text_seq != self.seq:

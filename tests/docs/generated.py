@@ -25,6 +25,7 @@ from waytell.engine.guide import FIRM, RULES
 from waytell_bridge.mqtt.messages import TOPICS
 
 DEVELOPERS = Path(__file__).parents[2] / "DEVELOPERS.md"
+BILL = Path(__file__).parents[1] / "supply" / "sbom.cdx.json"
 EXAMPLE_LOG = Path(__file__).parents[1] / "golden" / "one_pass.wirelog"
 
 
@@ -119,6 +120,27 @@ def faults() -> str:
     )
 
 
+def licences_of(component: dict[str, Any]) -> str:
+    """Of a component of the bill of materials, as an expression of licence names."""
+    told = []
+    for one in component.get("licenses", []):
+        name = one.get("expression") or one["license"].get("id") or one["license"]["name"]
+        told.append("BSD" if name.endswith("BSD License") else name)
+    return " AND ".join(dict.fromkeys(told))
+
+
+def licences() -> str:
+    bill = json.loads(BILL.read_text(encoding="utf-8"))
+    return table(
+        ("package", "version", "licence"),
+        ((one["name"], one["version"], licences_of(one)) for one in sorted(bill["components"], key=by_name)),
+    )
+
+
+def by_name(component: dict[str, Any]) -> str:
+    return str(component["name"]).lower()
+
+
 def guide_rules() -> str:
     return table(
         ("order", "state", "speaks when", "can be passed over"),
@@ -180,6 +202,7 @@ PARTS = {
     "features": feature_table,
     "doubts": doubts,
     "faults": faults,
+    "licences": licences,
     "guide": guide_rules,
     "keys": keys,
     "signals": signals,

@@ -7,7 +7,7 @@ import pytest
 from engine.lathe import FACING, TURNING, Lathe
 from waytell.documents.state import DoubtfulFigure
 from waytell.engine.doubt import in_words
-from waytell.engine.shown import REASON, differs, struck, to_be_shown
+from waytell.engine.shown import DIFFERS, differs, struck, to_be_shown
 
 
 @pytest.fixture
@@ -53,10 +53,10 @@ def test_a_figure_in_doubt_must_not_be_shown_as_good() -> None:
 
 
 def test_nothing_in_a_struck_state_passes_for_good(lathe: Lathe) -> None:
-    state = struck(lathe.state(), in_words(REASON, ""))
+    state = struck(lathe.state(), in_words(DIFFERS, ""))
     figures = [axis.position for axis in state.axes] + [state.to_go]
     assert state.remaining is not None
     figures += [state.remaining.this_pass, state.remaining.total]
-    assert all(isinstance(one, DoubtfulFigure) and one.reasons == (REASON,) for one in figures)
+    assert all(isinstance(one, DoubtfulFigure) and one.reasons == (DIFFERS,) for one in figures)
     assert to_be_shown(state) == {}
     assert type(state).model_validate(state.model_dump()) == state

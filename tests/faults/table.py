@@ -98,7 +98,9 @@ FAULTS = {
     "messages doubled and out of order": Fault("each is sent again, shuffled", "no figure changes"),
     "two bridges, one name": Fault("a second bridge claims the machine", "struck through until one stops"),
     "bridge killed": Fault("kill -9 of the bridge", "struck through; another takes its place"),
-    "slow display": Fault("a page's processor is slowed to a tenth", "no old figure as good; other displays as ever"),
+    "slow display": Fault(
+        "a page's processor is slowed to a fortieth", "struck through while it draws late; other displays as ever"
+    ),
     "dead display": Fault("five displays never answer", "other displays as ever; two states at most wait for each"),
     "tab asleep": Fault("the browser freezes the page and wakes it", "no figure of before is shown as good"),
     "display with an old script": Fault("a page doubles all radii", "it is struck through, and all are told", SOON_MS),

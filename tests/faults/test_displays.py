@@ -15,10 +15,13 @@ from faults.at_fault import FACE, good_and_true, never_wrong
 from faults.table import causes
 from support.at_lathe import listening
 from support.running import Waytell, figure, waytell
-from support.watching import SEEN_WITHIN_S, WATCHER, good_figures, seen_since, watched
+from support.watching import SEEN_WITHIN_S, WATCHER, seen_since, watched
 from waytell_bridge.simulated.serving import BoardServer
 
 DEAD = 5
+SLOWED = 40
+STRUCK_AS_LATE = """() => document.querySelector('[data-doubt]').textContent.includes("draws so slowly")
+    && document.querySelector('[data-figure="to-go"]').dataset.doubtful === "true" """
 ACTS_EACH = 15
 
 
@@ -71,14 +74,15 @@ def test_a_server_that_is_gone_is_seen_and_its_return_needs_no_reload(
 
 
 @causes("slow display")
-def test_a_slow_display_shows_no_old_figure_as_good_and_hinders_no_other(
+def test_a_display_that_draws_late_is_struck_and_hinders_no_other(
     browser: Browser, board: BoardServer, lathe: Waytell, page: Page
 ) -> None:
     with watched(browser, lathe.url) as slow:
-        slow.context.new_cdp_session(slow).send("Emulation.setCPUThrottlingRate", {"rate": 10})
-        drawn = never_wrong(slow, board, -3.0, 1.0)
-        quick = len(good_figures(page))
-        assert 0 < drawn < quick, "it is slower than the other"
+        throttle = slow.context.new_cdp_session(slow)
+        throttle.send("Emulation.setCPUThrottlingRate", {"rate": SLOWED})
+        slow.wait_for_function(STRUCK_AS_LATE, timeout=20_000)
+        assert never_wrong(page, board, -3.0, 1.0) > 20, "the other is as ever"
+        throttle.send("Emulation.setCPUThrottlingRate", {"rate": 1})
         good_and_true(slow, board)
     good_and_true(page, board)
 

@@ -125,3 +125,22 @@ def test_a_display_that_shows_other_figures_gets_none_and_the_others_are_told(la
         assert all(axis["position"]["reasons"] == ["display_differs"] for axis in struck["axes"])
         wrong.close()
         until(good, lambda state: "display" not in alarms(state))
+
+
+def codes(state: dict[str, Any]) -> list[str]:
+    return [doubt["code"] for doubt in state["doubts"]]
+
+
+def test_a_display_that_draws_late_gets_struck_figures_until_it_keeps_up(lathe: Waytell) -> None:
+    with open_stream(lathe) as slow, open_stream(lathe) as other:
+        for _ in range(4):
+            state = heard(slow)
+            time.sleep(0.3)
+            drew(slow, state)
+        struck = until(slow, lambda state: codes(state) == ["display_late"])
+        assert not any(axis["position"]["good"] for axis in struck["axes"])
+        assert "display_late" not in codes(heard(other))
+        began_s = time.monotonic()
+        while "display_late" in codes(state := heard(slow)):
+            drew(slow, state)
+            assert time.monotonic() - began_s < 5

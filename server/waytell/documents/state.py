@@ -31,6 +31,7 @@ DoubtCode = Literal[
     "fewer_scales",
     "ended",
     "display_differs",
+    "display_late",
 ]
 Level = Literal["danger", "warning", "must_act", "normal", "neutral"]
 

@@ -53,6 +53,10 @@ _WORDS: dict[DoubtCode, tuple[str, str]] = {
         "This display shows other figures than it was sent.",
         "Load this page again; use another display until then.",
     ),
+    "display_late": (
+        "This display draws so slowly that its figures would be old.",
+        "Close what else runs on it or come nearer to the network, or use another display.",
+    ),
     "ended": ("The recording has ended.", "What stands here is its last reading."),
 }
 

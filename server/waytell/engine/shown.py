@@ -14,7 +14,8 @@ from waytell.documents.guide import Guide
 from waytell.documents.state import Doubt, DoubtCode, DoubtfulFigure, Figure, LiveState
 from waytell.engine.words import MM_PER_INCH
 
-REASON: DoubtCode = "display_differs"
+DIFFERS: DoubtCode = "display_differs"
+DRAWS_LATE: DoubtCode = "display_late"
 DIGITS_OFF = 1.51
 """Half a digit is rounding, and a last digit that is held steady may be one behind."""
 
@@ -75,15 +76,19 @@ def _number(text: str) -> float | None:
 def struck(state: LiveState, doubt: Doubt) -> LiveState:
     """For a display that cannot be relied on: every figure in doubt, for one reason."""
     remaining = state.remaining
+
+    def in_doubt(figure: Figure) -> DoubtfulFigure:
+        return DoubtfulFigure(last_mm=figure.value_mm if figure.good else figure.last_mm, reasons=(doubt.code,))
+
     return state.model_copy(
         update={
             "doubts": (doubt,),
-            "axes": tuple(axis.model_copy(update={"position": _in_doubt(axis.position)}) for axis in state.axes),
-            "to_go": None if state.to_go is None else _in_doubt(state.to_go),
+            "axes": tuple(axis.model_copy(update={"position": in_doubt(axis.position)}) for axis in state.axes),
+            "to_go": None if state.to_go is None else in_doubt(state.to_go),
             "remaining": None
             if remaining is None
             else remaining.model_copy(
-                update={"this_pass": _in_doubt(remaining.this_pass), "total": _in_doubt(remaining.total)}
+                update={"this_pass": in_doubt(remaining.this_pass), "total": in_doubt(remaining.total)}
             ),
             "learned": None,
             "reached": False,
@@ -91,7 +96,3 @@ def struck(state: LiveState, doubt: Doubt) -> LiveState:
             "guide": Guide(state="link", move=doubt.do, why=doubt.words),
         }
     )
-
-
-def _in_doubt(figure: Figure) -> DoubtfulFigure:
-    return DoubtfulFigure(last_mm=figure.value_mm if figure.good else figure.last_mm, reasons=(REASON,))

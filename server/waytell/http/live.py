@@ -4,23 +4,31 @@ A display says which state it has drawn; each such word gives a token back, and 
 After a stall it therefore gets the newest state at once, not the hundreds that passed meanwhile.
 
 With that word it tells now and then what stands on its screen. Where that is not what was sent, it gets nothing but
-struck figures from then on, and every other display says so.
+struck figures from then on, and every other display says so. Where the word comes late, what it draws is old: it gets
+struck figures until it has kept up for a while.
 """
 
 from __future__ import annotations
 
 import asyncio
 import json
+import time
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
 
-from waytell.engine.shown import Shown, differs
+from waytell.documents.state import DoubtCode
+from waytell.engine.shown import DIFFERS, DRAWS_LATE, Shown, differs
 from waytell.session import Latest
 
 IN_FLIGHT = 2
 # A display that has just drawn draws next after 16.7 ms; a state sent at once would only age at its door. Sent this
 # much later it is still in time for that frame, and carries what came meanwhile.
 AFTER_DRAWING_S = 0.009
+LATE_S = 0.25
+"""From sending to the word that it was drawn: so old was the state by then, but for the word's own way back."""
+LATE_ONES = 2
+"""One may be a hiccup, of which the page's own watch knows."""
+KEPT_UP_S = 1.0
 POLICY_VIOLATION = 1008
 LONGEST_FIGURE = 16
 
@@ -50,17 +58,24 @@ class _Display:
         self._latest = latest
         self._send = send
         self._tokens = asyncio.Semaphore(IN_FLIGHT)
-        self._on_their_way: dict[int, dict[str, Shown]] = {}
+        self._on_their_way: dict[int, tuple[float, dict[str, Shown]]] = {}
+        self._late_ones = 0
+        self._slow_until_s = 0.0
 
     async def send_newest(self) -> None:
         seq = 0
         while True:
             await self._tokens.acquire()
             seq = await self._latest.newer_than(seq)
-            self._on_their_way[seq] = self._latest.right()
-            wrong = self in self._latest.differing
-            text = self._latest.struck_text() if wrong else self._latest.text()
+            why = self._doubt()
+            text = self._latest.text() if why is None else self._latest.struck_text(why)
+            self._on_their_way[seq] = (time.monotonic(), self._latest.right() if why is None else {})
             await self._send({"type": "websocket.send", "text": text})
+
+    def _doubt(self) -> DoubtCode | None:
+        if self in self._latest.differing:
+            return DIFFERS
+        return DRAWS_LATE if time.monotonic() < self._slow_until_s else None
 
     async def hear_drawn(self, receive: Receive) -> None:
         """Until the display leaves. Only the word for a state that was sent gives its token back, and once."""
@@ -71,8 +86,15 @@ class _Display:
                 return
             seq, told = _drawn(message.get("text"))
             if seq in self._on_their_way:
-                self._compare(self._on_their_way.pop(seq), told)
+                sent_s, right = self._on_their_way.pop(seq)
+                self._look_at_delay(time.monotonic(), sent_s)
+                self._compare(right, told)
                 loop.call_later(AFTER_DRAWING_S, self._tokens.release)
+
+    def _look_at_delay(self, now_s: float, sent_s: float) -> None:
+        self._late_ones = self._late_ones + 1 if now_s - sent_s > LATE_S else 0
+        if self._late_ones >= LATE_ONES:
+            self._slow_until_s = now_s + KEPT_UP_S
 
     def _compare(self, right: dict[str, Shown], told: dict[str, str]) -> None:
         """Until it is loaded again: a page that was wrong once is not believed because it is right now."""

@@ -21,7 +21,8 @@ export type ServerDoubtCode =
   | "not_referenced"
   | "no_scale" | "fewer_scales"
   | "ended"
-  | "display_differs";
+  | "display_differs"
+  | "display_late";
 /** `no_word` is the page's own doubt: the server is not heard. */
 export type DoubtCode = ServerDoubtCode | "no_word";
 
