@@ -168,9 +168,19 @@ def _depth(
 
 
 def _steady(points: tuple[Point, ...], band_mm: float) -> list[Point]:
-    """Without the last one where the held slide was already being drawn back."""
-    kept = list(points)
-    while len(kept) > 3 and abs(kept[-1].held_mm - kept[-2].held_mm) > 0.67 * band_mm:
+    """Without the last ones where the held slide was already being drawn back.
+
+    A hand sets in slowly: what led up to steps that no creep takes, the same way, was its beginning.
+    """
+    kept, drawn_mm = list(points), 0.0
+    while len(kept) > 3:
+        step_mm = kept[-1].held_mm - kept[-2].held_mm
+        if kept[-1] == kept[-2]:  # the place where the feed ended may be told twice
+            kept.pop()
+            continue
+        if abs(step_mm) <= 0.67 * band_mm and step_mm * drawn_mm <= 0:
+            break
+        drawn_mm = drawn_mm or step_mm
         kept.pop()
     return kept
 
