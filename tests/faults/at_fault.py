@@ -19,8 +19,8 @@ AT_MM = 16.0
 """To go, as the lathe is switched on: the face is fed to the centre."""
 # One count of 5 micrometres, the scale's own error of a micrometre, and half of the last digit shown.
 TRUE_WITHIN_MM = 0.0075
-# As old as a reading may be before it is struck through, and the frames until that is drawn.
-LATE_S = 0.3
+# As old as a reading may be when it is sent, as long as a page waits for the next, and the frames until that is drawn.
+LATE_S = 0.15 + 0.25 + 0.05
 
 
 def ready(running: Waytell, board: BoardServer) -> None:

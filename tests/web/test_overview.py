@@ -94,7 +94,8 @@ def test_one_click_leads_to_its_cut_screen_and_everything_there_works(hall: Hall
 
 
 def test_its_health_and_its_machines_are_told_to_other_programs(hall: Hall) -> None:
-    until_s = time.monotonic() + 10
+    # On a busy computer readings are late for a while.
+    until_s = time.monotonic() + 40
     told = hall.server.client.get("/healthz").json()
     while told != {"ok": True, "broker": True, "stored": True, "machines": 3, "heard": 3}:
         assert time.monotonic() < until_s, told
