@@ -51,8 +51,9 @@ def never_wrong(page: Page, board: BoardServer, distance_mm: float, speed_mm_s: 
     truth.append((time.time(), board.truth().tool_x_mm))
     drawn = [(at_s, figure) for at_s, figure in good_figures(page) if since_s <= at_s]
     for at_s, figure in drawn:
-        # This program may be held up as well: the next it saw of the truth counts, too.
+        # This program may be held up as well: what it saw of the truth right before and after counts, too.
+        before_s = max((told_s for told_s, _ in truth if told_s < at_s - LATE_S), default=since_s)
         next_s = next((told_s for told_s, _ in truth if told_s > at_s), at_s)
-        near = [place for told_s, place in truth if at_s - LATE_S <= told_s <= next_s]
+        near = [place for told_s, place in truth if before_s <= told_s <= next_s]
         assert min(near) - 0.05 <= figure <= max(near) + 0.05, (at_s - since_s, figure, near)
     return len(drawn)
