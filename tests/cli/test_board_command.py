@@ -196,7 +196,8 @@ def test_check_finds_a_good_board_good_in_words_and_as_json(board: BoardServer) 
     assert "keeps 250 reports a second" in done.stdout
     assert "No count changed" in done.stdout
     assert "All is well" in done.stdout
-    board.wind("cross", -3.0, 2.0)
+    # For longer than the program takes to start.
+    board.wind("cross", -10.0, 1.0)
     found, code = checked(board.url)
     assert code == 0, found
     assert found["good"]
