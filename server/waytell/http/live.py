@@ -26,8 +26,8 @@ IN_FLIGHT = 2
 AFTER_DRAWING_S = 0.009
 LATE_S = 0.25
 """From sending to the word that it was drawn: so old was the state by then, but for the word's own way back."""
-LATE_ONES = 2
-"""One may be a hiccup, of which the page's own watch knows."""
+LATE_ONES = 4
+"""A single hiccup makes both late that are on their way, and the page's own watch knows of that."""
 KEPT_UP_S = 1.0
 POLICY_VIOLATION = 1008
 LONGEST_FIGURE = 16
