@@ -99,7 +99,7 @@ FAULTS = {
     "two bridges, one name": Fault("a second bridge claims the machine", "struck through until one stops"),
     "bridge killed": Fault("kill -9 of the bridge", "struck through; another takes its place"),
     "slow display": Fault(
-        "a page's processor is slowed to a fortieth", "struck through while it draws late; other displays as ever"
+        "a page's processor is slowed to an eightieth", "struck through while it draws late; other displays as ever"
     ),
     "dead display": Fault("five displays never answer", "other displays as ever; two states at most wait for each"),
     "tab asleep": Fault("the browser freezes the page and wakes it", "no figure of before is shown as good"),
