@@ -24,7 +24,7 @@ from waytell.running import close_journal, open_journal
 from waytell.session import Session
 from waytell_bridge.mqtt.address import Broker, read_all_that_came, straight_to
 from waytell_bridge.mqtt.messages import MACHINE, ROOT, TOPICS, parted, topic
-from waytell_bridge.mqtt.reaching import end_if_told, reach_for_ever
+from waytell_bridge.mqtt.reaching import reach_for_ever
 from waytell_bridge.mqtt.remote_board import RemoteBoard
 from waytell_bridge.reading import BoardEvent
 
@@ -181,7 +181,6 @@ class Workshop:
                     (f"{ROOT}/{name}/{leaf}", kind.qos) for leaf, kind in TOPICS.items() if kind.sender == "bridge"
                 ]
                 await client.subscribe(told)
-                end_if_told()
             async with asyncio.TaskGroup() as tasks:
                 tasks.create_task(_until_lost(client), name="workshop.hear")
                 tasks.create_task(self._ask(client), name="workshop.ask")
@@ -203,7 +202,6 @@ class Workshop:
                 question = machine.board.ask(time.monotonic(), gather_s)
                 if question is not None:
                     await client.publish(topic(machine.name, "ask"), question)
-                    end_if_told()
             await asyncio.sleep(TICK_S)
 
 

@@ -9,22 +9,12 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from faults.at_fault import ready
-from support.browser import chromium
+from support.at_page import board, browser
 from support.running import Waytell, waytell
 from support.watching import watched
 from waytell_bridge.simulated.serving import BoardServer
 
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as running:
-        yield running
-
-
-@pytest.fixture
-def board() -> Iterator[BoardServer]:
-    with BoardServer(seed=7) as server:
-        yield server
+__all__ = ["board", "browser"]
 
 
 @pytest.fixture

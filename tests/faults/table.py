@@ -63,7 +63,7 @@ FAULTS = {
     "count begins anew": Fault("a count's 32 bits are full during a move", "nothing: figures go on, true"),
     "fewer scales": Fault("the board tells of fewer scales than are set up", "struck through, what to check is said"),
     "port in use": Fault("another program reads the same port", "told in words, with what to do"),
-    "two boards mixed": Fault("lines of two boards come on one line", "figures are not believed"),
+    "two boards mixed": Fault("lines of two boards come on one line", "figures struck through", SOON_MS),
     "absurd configuration": Fault(
         "sizes that are no numbers, endless, negative or too large",
         "refused with the place in the file; nothing changes",

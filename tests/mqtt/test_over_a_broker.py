@@ -23,6 +23,7 @@ from support.at_lathe import STOCK, Hands
 from support.broker import Mosquitto, mosquitto
 from support.relay import Relay, relay
 from support.running import WAYTELL, Waytell, figure, told, waytell
+from waytell_bridge.mqtt.address import broker as broker_at
 from waytell_bridge.mqtt.messages import topic
 from waytell_bridge.simulated.serving import BoardServer
 
@@ -272,6 +273,29 @@ def test_a_server_that_starts_again_knows_every_machine(broker: Mosquitto, tmp_p
                 at_south = south.wait_for(lambda now: not doubtful(now))
             assert figure(at_north, "X")["value_mm"] == pytest.approx(10.0, abs=0.006)
             assert figure(at_south, "X")["value_mm"] == pytest.approx(16.0, abs=0.006)
+
+
+async def test_a_client_that_is_told_to_end_ends_whatever_the_broker_answers_in_that_turn(broker: Mosquitto) -> None:
+    """aiomqtt waits by `asyncio.wait_for`, which in Python 3.11 forgets a cancellation in the turn of its answer."""
+
+    async def publish_for_ever(connected: asyncio.Event) -> None:
+        async with broker_at(broker.url).client() as client:
+            connected.set()
+            while True:
+                await client.publish("waytell/test", b"", qos=1)
+
+    for turns in range(60):
+        connected = asyncio.Event()
+        publishing = asyncio.create_task(publish_for_ever(connected))
+        await connected.wait()
+        for _ in range(turns):
+            await asyncio.sleep(0)
+        publishing.cancel()
+        done, _ = await asyncio.wait({publishing}, timeout=3)
+        if not done:
+            publishing.cancel()
+        assert done, turns
+        assert publishing.cancelled()
 
 
 def test_a_broker_that_wants_a_password_gets_it_from_the_environment(board: BoardServer, tmp_path: Path) -> None:

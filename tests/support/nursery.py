@@ -8,6 +8,7 @@ from __future__ import annotations
 import atexit
 import json
 import os
+import signal
 import subprocess
 import sys
 import tempfile
@@ -16,6 +17,9 @@ from typing import Any
 
 # What commands load only when they are wanted.
 LATE = ("alembic", "numpy", "rich.table", "sqlalchemy", "waytell.journal.store", "waytell.planning", "waytell.replay")
+
+
+MOST_S = 120
 
 
 class Nursery:
@@ -48,6 +52,7 @@ class Nursery:
 
 def _born(main: Any, arguments: list[str], cwd: str, folder: str) -> None:
     """The child: its own files for what it reads and says, and then it is the program."""
+    signal.alarm(MOST_S)
     os.chdir(cwd)
     written = os.O_WRONLY | os.O_CREAT
     for fd, (name, how) in enumerate((("in", os.O_RDONLY), ("out", written), ("err", written))):

@@ -2,22 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from support.at_page import board, browser
 
-import pytest
-from playwright.sync_api import Browser
-
-from support.browser import chromium
-from waytell_bridge.simulated.serving import BoardServer
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as running:
-        yield running
-
-
-@pytest.fixture
-def board() -> Iterator[BoardServer]:
-    with BoardServer(seed=7) as server:
-        yield server
+__all__ = ["board", "browser"]

@@ -13,12 +13,27 @@ from urllib.parse import urlsplit
 
 import aiomqtt
 
+from waytell_bridge.mqtt.reaching import end_if_told
+
 USER, PASSWORD = "WAYTELL_MQTT_USER", "WAYTELL_MQTT_PASSWORD"
 PORTS = {"mqtt": 1883, "mqtts": 8883}
 KEEPALIVE_S = 4
 """A broker tells a last will after one and a half of these."""
 SENT_AHEAD_BYTES = 16_384
 """So much may wait in the computer for a slow network: what waits there only grows old."""
+
+
+class Client(aiomqtt.Client):
+    """Ends when it is told to: the waiting inside forgets it where the broker answers in the same turn."""
+
+    async def publish(self, *of: Any, **how: Any) -> None:
+        await super().publish(*of, **how)
+        end_if_told()
+
+    async def subscribe(self, *of: Any, **how: Any) -> Any:
+        answer = await super().subscribe(*of, **how)
+        end_if_told()
+        return answer
 
 
 class Login(NamedTuple):
@@ -53,7 +68,7 @@ class Broker(NamedTuple):
                 context = ssl.create_default_context(cafile=self.authority)
             except OSError as error:  # an SSLError is one
                 raise ValueError(f"{self.authority} cannot be read as a certificate: {error}. Name another.") from error
-        return aiomqtt.Client(
+        return Client(
             self.host, self.port, username=self.login.user, password=self.login.password, tls_context=context,
             protocol=protocol, keepalive=KEEPALIVE_S, timeout=5,
             socket_options=[

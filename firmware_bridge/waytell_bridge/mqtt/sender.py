@@ -18,7 +18,7 @@ from pydantic import ValidationError
 from waytell_bridge.mqtt.address import Broker
 from waytell_bridge.mqtt.messages import MOST_READINGS, TOPICS, Answer, Ask, topic
 from waytell_bridge.mqtt.outbox import Outbox, Parcel
-from waytell_bridge.mqtt.reaching import end_if_told, reach_for_ever
+from waytell_bridge.mqtt.reaching import reach_for_ever
 from waytell_bridge.reading import BoardEvent
 
 GATHER_S = 0.016
@@ -67,7 +67,6 @@ class Sender:
         async with self._broker.client(identifier=f"waytell-bridge-{self.run[:12]}", will=will) as client:
             for leaf in ("ask", "presence"):
                 await client.subscribe(topic(self._machine, leaf))
-                end_if_told()
             await self._send(client, self._outbox.anew())
             self._say(f"Readings of {self._machine} go to the broker {self._broker}.")
             try:
@@ -99,7 +98,6 @@ class Sender:
         for leaf, payload in parcels:
             kind = TOPICS[leaf]
             await client.publish(topic(self._machine, leaf), payload, qos=kind.qos, retain=kind.retained)
-        end_if_told()
 
     async def _answer(self, client: aiomqtt.Client) -> None:
         async for message in client.messages:

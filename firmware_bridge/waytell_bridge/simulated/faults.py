@@ -30,6 +30,8 @@ FAULTS: Final = {
     "garbage": "the bytes make no sense, as at a wrong baud rate",
 }
 """Name and meaning of each fault; keyword arguments of each: see `world.World.fault`."""
+UNSEEN: Final = {"frozen"}
+"""Faults that nothing tells of and that do not pass: no page can show what comes of them."""
 
 FLOOD_COPIES = 40
 PRINTABLE = range(0x20, 0x7F)

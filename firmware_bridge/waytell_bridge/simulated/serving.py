@@ -17,7 +17,7 @@ from collections import deque
 from queue import SimpleQueue
 from typing import TYPE_CHECKING, Any, Literal, Self
 
-from waytell_bridge.simulated.faults import FAULTS
+from waytell_bridge.simulated.faults import FAULTS, UNSEEN
 from waytell_bridge.simulated.lines import PtyLine, TcpLine
 from waytell_bridge.simulated.settings import Settings, config_document
 from waytell_bridge.simulated.world import TICK_S, Snapshot, World
@@ -58,7 +58,8 @@ class BoardServer:
         port: int = 0,
     ) -> None:
         self.settings = settings or Settings()
-        self.faults: tuple[tuple[str, str], ...] = tuple(FAULTS.items())
+        self.faults: tuple[tuple[str, str], ...] = tuple(one for one in FAULTS.items() if one[0] not in UNSEEN)
+        """Those to try at a page, with their meaning."""
         self.refused: list[str] = []
         """Presses that were refused, in the words of the refusal; the newest last."""
         self._press_act = press
