@@ -55,7 +55,7 @@ _WORDS: dict[DoubtCode, tuple[str, str]] = {
     ),
     "display_late": (
         "This display draws so slowly that its figures would be old.",
-        "Close what else runs on it, look after its network, or use another display.",
+        "Stop winding. Close what else runs on it, look after its network, or use another display.",
     ),
     "ended": ("The recording has ended.", "What stands here is its last reading."),
 }
