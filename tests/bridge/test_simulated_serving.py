@@ -239,6 +239,25 @@ def test_a_faster_pace_keeps_the_boards_clock_and_report_rate() -> None:
     assert (reports[-1].t_us - reports[0].t_us) * 1e-6 == pytest.approx(took_s, rel=0.2)
 
 
+def test_a_computer_that_was_held_up_stops_the_slides_and_not_the_boards_clock() -> None:
+    def held_up(_: Person) -> Steps:
+        time.sleep(0.8)
+        yield
+
+    with by_hand() as (server, host):
+        host.hear(0.3)
+        start_s, before_s = time.monotonic(), server.truth().t_s
+        first = host.hear_until(Positions)
+        server.do(held_up)
+        host.hear(1.2)
+        last = host.hear_until(Positions)
+        took_s, passed_s = time.monotonic() - start_s, server.truth().t_s - before_s
+    assert passed_s < took_s - 0.5
+    assert isinstance(first, Positions)
+    assert isinstance(last, Positions)
+    assert (last.t_us - first.t_us) * 1e-6 == pytest.approx(took_s, abs=0.15)
+
+
 def test_a_host_that_does_not_read_does_not_stop_the_lathe() -> None:
     with by_hand() as (server, _):
         server.fault("flood", seconds=5)

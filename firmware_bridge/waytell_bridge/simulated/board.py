@@ -120,6 +120,10 @@ class VirtualBoard:
         """One report carries a count that is wrong by so much."""
         self._glitch = (scale, counts)
 
+    def leap(self, lathe_s: float) -> None:
+        """The clock, a crystal, went on while the lathe that it stands at was not reckoned."""
+        self._start_s -= lathe_s
+
     def step(self, now: Sensed) -> list[bytes]:
         """Time passes up to `now`; gives the lines sent meanwhile."""
         before = self._now or now

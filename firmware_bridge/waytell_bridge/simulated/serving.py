@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from waytell_bridge.simulated.settings import SlideName
     from waytell_bridge.simulated.truth import TruePass
 
-# A computer that slept is not caught up with: the slides would race.
+# A computer that slept is not caught up with: the slides would race. The board's clock does not wait for it.
 MOST_BEHIND_S = 0.25
 POLL_S = 0.002
 LOOK_S = 0.02
@@ -187,6 +187,7 @@ class BoardServer:
             while not self._stopping.is_set():
                 due_s = (time.monotonic() - start_s) * self._pace - self._world.t_s
                 if due_s > MOST_BEHIND_S * self._pace:
+                    self._world.board.leap(due_s - TICK_S)
                     start_s += (due_s - TICK_S) / self._pace
                 elif due_s < TICK_S:
                     self._stopping.wait(POLL_S)
