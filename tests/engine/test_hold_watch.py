@@ -45,6 +45,45 @@ def test_limits_are_never_below_three_counts_nor_four_times_the_noise(
     assert limits_mm(0.01, 0.02, count_mm, noise_mm) == pytest.approx(expected)
 
 
+def watching(rate_hz: int) -> HoldWatch:
+    """In the middle of a pass whose held slide stood at 1 mm."""
+    watch = HoldWatch("Z", Limits(0.015, 0.02))
+    for n in range(-2 * rate_hz, 0):
+        watch.step(n / rate_hz, 1.0, 0.0, judged=False)
+    watch.begin(watched_only=False)
+    return watch
+
+
+@pytest.mark.parametrize("by_mm", [0.1, -0.1])
+@pytest.mark.parametrize(("rate_hz", "reports"), [(20, 2), (128, 2), (512, 6), (1024, 11)])
+def test_the_median_is_of_three_reports_or_of_20_ms_whichever_is_more(rate_hz: int, reports: int, by_mm: float) -> None:
+    # More than half of 3 reports, of the 3 and 11 that 20 ms hold, of 21: so many tell the slip, one fewer does not.
+    watch = watching(rate_hz)
+    told = [watch.step(n / rate_hz, 1.0 + by_mm, 0.0, judged=True) for n in range(reports)]
+    assert told == [False] * (reports - 1) + [True]
+    assert watch.state == "limit"
+
+
+def test_nothing_went_before_anything_is_known_nor_after_the_end() -> None:
+    fresh = HoldWatch("Z", Limits(0.015, 0.02))
+    assert (fresh.deviation_mm, fresh.worst_mm, fresh.went(5.0)) == (0.0, 0.0, 0.0)
+    watch = watching(20)
+    for n in range(3):
+        watch.step(n / 20, 1.1, 0.0, judged=True)
+    assert watch.went(1.1) == pytest.approx(0.1)
+    watch.end()
+    assert watch.deviation_mm == 0.0
+    assert watch.worst_mm == pytest.approx(0.1)
+
+
+@pytest.mark.parametrize(("left_mm", "came_back"), [(0.04, True), (0.06, False)])
+def test_more_than_half_of_the_way_back_is_a_spring(left_mm: float, came_back: bool) -> None:
+    watch = watching(20)
+    for n in range(6):
+        watch.step(n / 20, 1.1 if n < 3 else 1.0 + left_mm, 0.0, judged=True)
+    assert watch.came_back is came_back
+
+
 @pytest.mark.parametrize(("by_mm", "states"), [(0.05, ["warning", "limit"]), (-0.05, ["warning", "limit"]), (0.01, [])])
 def test_a_creep_in_a_clamped_pass_is_warned_and_then_alarmed(by_mm: float, states: list[str]) -> None:
     lathe = at_the_face()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import deque
 
 import pytest
 from hypothesis import given
@@ -91,3 +92,23 @@ def test_the_line_found_passes_through_the_band_of_every_sample_of_its_window(st
     # At least the sample before the newest belongs to the window.
     t, x = samples[-2]
     assert abs(newest_x - found * (newest_t - t) - x) <= COUNT_MM + 1e-9
+
+
+def test_any_sequence_of_samples_gives_the_same() -> None:
+    samples = wound(3.0, 0.3, 50)
+    assert velocity(deque(samples), COUNT_MM) == velocity(samples, COUNT_MM) == pytest.approx(3.0, abs=0.05)
+
+
+def test_two_samples_of_one_moment_hide_nothing_older() -> None:
+    assert velocity([(0.0, 0.0), (0.1, 0.2), (0.1, 0.2)], COUNT_MM) == pytest.approx(2.0)
+
+
+def test_what_lies_beyond_a_sample_that_does_not_fit_is_not_looked_at() -> None:
+    # The oldest fits the line again, by chance: taken, it would give 0.987.
+    samples = [(0.0, 0.004), (0.1, 1.0), (0.2, 0.2), (0.3, 0.3)]
+    assert velocity(samples, 0.01) == pytest.approx(1.0, abs=1e-9)
+
+
+def test_the_longest_window_is_used_whole_and_no_more() -> None:
+    assert velocity([(0.0, 0.0), (LONGEST_WINDOW_S, 1.0)], COUNT_MM) == pytest.approx(1.0 / LONGEST_WINDOW_S)
+    assert velocity([(0.0, 0.0), (LONGEST_WINDOW_S + 0.1, 1.0)], COUNT_MM) == 0.0
