@@ -8,6 +8,7 @@ of every sample in it. Worked out when it is asked for; a reading only has to be
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import islice
 
 LONGEST_WINDOW_S = 0.5
 ROUNDING = 1e-6
@@ -26,7 +27,7 @@ def velocity(samples: Sequence[tuple[float, float]], band: float) -> float:
     band *= 1 + ROUNDING
     low, high = float("-inf"), float("inf")
     best = 0.0
-    for t, x in reversed(samples[:-1] if isinstance(samples, list) else list(samples)[:-1]):
+    for t, x in islice(reversed(samples), 1, None):
         age = newest_t - t
         if age <= 0:
             continue
