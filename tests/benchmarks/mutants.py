@@ -50,38 +50,41 @@ LONGEST_S = 600.0
 
 @dataclass(frozen=True)
 class Mutant:
-    """`module` as it would read with one change in `row`."""
+    """The engine's module `name` as it would read with one change in `row`."""
 
-    module: str
+    name: str
     row: int
     kind: str
     source: str
 
 
+def source(name: str) -> str:
+    return (ENGINE / f"{name}.py").read_text(encoding="utf-8")
+
+
 def mutants(name: str) -> Iterator[Mutant]:
     """Every one of the engine's module `name`, in the order of KINDS."""
-    from cosmic_ray.ast import ast_nodes, get_ast_from_path  # noqa: PLC0415
+    from cosmic_ray.ast import ast_nodes, get_ast  # noqa: PLC0415
     from cosmic_ray.mutating import mutate_code  # noqa: PLC0415
     from cosmic_ray.plugins import get_operator  # noqa: PLC0415
 
-    path = ENGINE / f"{name}.py"
-    source = path.read_text(encoding="utf-8")
+    before = source(name)
     for kind in KINDS:
         operator = get_operator(f"core/{kind}")()
-        places = [place for node in ast_nodes(get_ast_from_path(path)) for place in operator.mutation_positions(node)]
+        places = [place for node in ast_nodes(get_ast(before)) for place in operator.mutation_positions(node)]
         for n, ((row, _), _) in enumerate(places):
-            changed = mutate_code(source, operator, n)
+            changed = mutate_code(before, operator, n)
             if changed is not None:
-                yield Mutant(f"waytell.engine.{name}", row, kind, changed)
+                yield Mutant(name, row, kind, changed)
 
 
 def put_in_place(mutant: Mutant) -> None:
     """Its module, from here on in this process, is the mutant."""
-    spec = importlib.util.find_spec(mutant.module)
+    package = importlib.import_module("waytell.engine")
+    spec = importlib.util.find_spec(f"waytell.engine.{mutant.name}")
     assert spec is not None
-    sys.modules[mutant.module] = module = importlib.util.module_from_spec(spec)
-    package, _, name = mutant.module.rpartition(".")
-    setattr(sys.modules[package], name, module)
+    sys.modules[spec.name] = module = importlib.util.module_from_spec(spec)
+    setattr(package, mutant.name, module)
     exec(compile(mutant.source, str(spec.origin), "exec"), module.__dict__)
 
 
@@ -123,8 +126,7 @@ def stages(name: str, *, quick: bool) -> list[tuple[str, ...]]:
 
 
 def change(mutant: Mutant) -> str:
-    before = (ENGINE / f"{mutant.module.rpartition('.')[2]}.py").read_text(encoding="utf-8")
-    lines = unified_diff(before.splitlines(), mutant.source.splitlines(), n=0, lineterm="")
+    lines = unified_diff(source(mutant.name).splitlines(), mutant.source.splitlines(), n=0, lineterm="")
     return "\n".join(line for line in lines if line[:1] in "+-" and line[:3] not in {"+++", "---"})
 
 
@@ -137,7 +139,7 @@ def main() -> None:
         importlib.import_module(name)
     rows = []
     for name in asked.modules:
-        unchanged = Mutant(f"waytell.engine.{name}", 0, "none", (ENGINE / f"{name}.py").read_text(encoding="utf-8"))
+        unchanged = Mutant(name, 0, "none", source(name))
         if any(is_seen(unchanged, tests) for tests in stages(name, quick=asked.quick)):
             sys.exit(f"{name}: its tests fail without any change. Mend that first.")
         began_s, made, survived = time.monotonic(), 0, 0
