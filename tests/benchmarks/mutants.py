@@ -42,7 +42,22 @@ KINDS = (
 )  # fmt: skip
 QUICK = ("engine/test_velocity.py", "engine/test_axes.py", "engine/test_hold_watch.py", "engine/test_distance_to_go.py",
          "engine/test_doubt.py", "engine/test_shown.py", "engine/test_known.py", "engine/test_guide.py",
-         "engine/test_stock_model.py", "engine/test_learning.py", "engine/test_lost_count.py")  # fmt: skip
+         "engine/test_stock_model.py", "engine/test_learning.py", "engine/test_lost_count.py", "engine/test_drilled.py",
+         "engine/test_passes_without_outline.py", "proving/test_maps_in_use.py")  # fmt: skip
+# Where the tests of a module are not in the file of its name: the ones that say most about it.
+FIRST = {
+    "error_map": ("proving/test_error_map.py", "proving/test_maps_in_use.py"),
+    "student_t": ("proving/test_statistics.py",),
+    "strokes": ("proving/test_counts.py",),
+    "section": ("engine/test_stock_model.py", "engine/test_drilled.py"),
+    "profile": ("engine/test_stock_model.py", "engine/test_drilled.py"),
+    "tool_shape": ("engine/test_stock_model.py",),
+    "measured_sizes": ("engine/test_learning.py",),
+    "positions": ("engine/test_lost_count.py", "engine/test_axes.py"),
+    "pass_finder": ("engine/test_passes_without_outline.py", "engine/test_passes_against_truth.py"),
+    "passes": ("engine/test_passes_without_outline.py", "engine/test_passes_against_truth.py"),
+    "pass_record": ("engine/test_passes_without_outline.py", "engine/test_passes_against_truth.py"),
+}
 ALL = ("engine", "proving", "review", "planning", "journal/test_session.py", "faults/test_any_input.py")
 LIBRARIES = ("pytest", "_pytest.assertion.rewrite", "hypothesis", "numpy", "scipy.stats", "pressfit", "jsonschema")
 LONGEST_S = 600.0
@@ -121,7 +136,7 @@ def is_seen(mutant: Mutant, tests: tuple[str, ...]) -> bool:
 
 
 def stages(name: str, *, quick: bool) -> list[tuple[str, ...]]:
-    own = (f"engine/test_{name}.py",)
+    own = FIRST.get(name, (f"engine/test_{name}.py",))
     return [*([own] if (TESTS / own[0]).exists() else []), QUICK, *([] if quick else [ALL])]
 
 

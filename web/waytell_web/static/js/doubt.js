@@ -13,7 +13,7 @@ export function noWord(silence_ms) {
   return {
     code: "no_word",
     words: `No word from the server${howLong}.`,
-    do: "Stop winding. See that Waytell is running and this screen is on its network; the page comes back by itself.",
+    do: "Stop winding. See that Waytell runs and this screen is on its network and not held up; the page comes back by itself.",
   };
 }
 
