@@ -67,6 +67,8 @@ def test_the_median_is_of_three_reports_or_of_20_ms_whichever_is_more(rate_hz: i
 def test_nothing_went_before_anything_is_known_nor_after_the_end() -> None:
     fresh = HoldWatch("Z", Limits(0.015, 0.02))
     assert (fresh.deviation_mm, fresh.worst_mm, fresh.went(5.0)) == (0.0, 0.0, 0.0)
+    fresh.begin(watched_only=False)
+    assert not fresh.step(0.0, 5.0, 0.0, judged=True), "begun before anything was known"
     watch = watching(20)
     for n in range(3):
         watch.step(n / 20, 1.1, 0.0, judged=True)
@@ -74,6 +76,47 @@ def test_nothing_went_before_anything_is_known_nor_after_the_end() -> None:
     watch.end()
     assert watch.deviation_mm == 0.0
     assert watch.worst_mm == pytest.approx(0.1)
+
+
+def stands(watch: HoldWatch, held_mm: float) -> None:
+    for n in range(3):
+        watch.step(n / 20, held_mm, 0.0, judged=False)
+
+
+@pytest.mark.parametrize(
+    ("clamped", "at_begin_mm", "went_mm"), [(True, 1.01, 0.01), (True, 1.02, 0.0), (False, 1.01, 0.0)]
+)
+def test_a_clamped_slide_should_stand_where_it_was_clamped_unless_it_was_set_anew(
+    clamped: bool, at_begin_mm: float, went_mm: float
+) -> None:
+    watch = HoldWatch("Z", Limits(0.015, 0.02))
+    stands(watch, 1.0)
+    watch.clamp("person" if clamped else None)
+    watch.begin(watched_only=False)
+    watch.end()
+    stands(watch, at_begin_mm)
+    watch.begin(watched_only=False)
+    assert watch.went(at_begin_mm) == pytest.approx(went_mm)
+
+
+def test_from_the_clamping_on_it_is_told_how_far_it_went() -> None:
+    watch = HoldWatch("Z", Limits(0.015, 0.02))
+    stands(watch, 1.0)
+    watch.clamp("switch")
+    assert watch.went(1.3) == pytest.approx(0.3)
+    watch.clamp(None)
+    assert watch.went(1.3) == 0.0
+
+
+@pytest.mark.parametrize(("clamped", "state"), [(True, "held"), (False, "free")])
+def test_after_a_good_pass_it_is_held_only_where_it_is_clamped(clamped: bool, state: str) -> None:
+    watch = watching(20)
+    if clamped:
+        watch.clamp("person")
+    watch.step(0.0, 1.0, 0.0, judged=True)
+    assert watch.state == "held"
+    watch.end()
+    assert watch.state == state
 
 
 @pytest.mark.parametrize(("left_mm", "came_back"), [(0.04, True), (0.06, False)])
