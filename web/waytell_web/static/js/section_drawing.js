@@ -21,6 +21,8 @@ import { nearness, Zoom } from "./zoom.js";
 import { SectionView } from "./section_view.js";
 
 const SCALE_WORDS_PX = 70;
+const LETTER_PX = 8;
+const TRAIL_WORDS_PX = 10;
 const HALF_VIEW_MARK_PX = 7;
 const NOT_WATCHED_MM = 0.02;
 
@@ -59,22 +61,24 @@ export class SectionDrawing {
     this.drawToGo(state, frame, projection);
     this.drawScaleBar(state, projection);
     const taken = this.lastPass.of(state);
-    this.drawTrailWords(taken, this.view.drawTrail(taken, projection, state.hold?.warning_mm ?? NOT_WATCHED_MM), projection);
+    const factor = this.view.drawTrail(taken, projection, state.hold?.warning_mm ?? NOT_WATCHED_MM);
+    this.drawTrailWords(taken, factor, frame, projection, state.work.outline);
     this.detail.draw(state, this.box, frame, projection, taken);
   }
 
-  /** At the end of the last pass. @param {import("./last_pass.js").Taken | null} taken @param {number | null} factor @param {Projection} projection */
-  drawTrailWords(taken, factor, projection) {
+  /** In the metal, where neither tool nor dimension comes; below it where it is too short for them. @param {import("./last_pass.js").Taken | null} taken @param {number | null} factor @param {Frame} frame @param {Projection} projection @param {Corner[]} outline */
+  drawTrailWords(taken, factor, frame, projection, outline) {
     const { trailWords } = this.parts;
     const doubtful = taken !== null && taken.passed.doubts.length > 0;
     const words = [doubtful ? "last pass in doubt" : "", factor === null ? "" : `creep \u00d7 ${factor}`].filter(Boolean).join(", ");
-    setShown(trailWords, words !== "");
+    setShown(trailWords, words !== "" && outline.length > 0);
     setText(trailWords, words);
-    if (!taken || !words) return;
-    const [, x_mm, z_mm] = taken.samples[Math.floor(taken.samples.length / 2)];
-    const { x, y } = geometry.toPoint(projection, z_mm, x_mm);
-    setAttribute(trailWords, "x", (taken.passed.feed_axis === "X" ? x + 12 : x).toFixed(1));
-    setAttribute(trailWords, "y", (taken.passed.feed_axis === "X" ? y : y + 22).toFixed(1));
+    if (!words || outline.length === 0) return;
+    const left = geometry.toPoint(projection, Math.max(frame.z0, outline[0][0]), 0);
+    const end = geometry.toPoint(projection, outline[outline.length - 1][0], geometry.outsideRadius(outline));
+    const inside = end.x - left.x > words.length * LETTER_PX + 2 * TRAIL_WORDS_PX;
+    setAttribute(trailWords, "x", (left.x + TRAIL_WORDS_PX).toFixed(1));
+    setAttribute(trailWords, "y", Math.min((inside ? left.y : end.y) + 2 * TRAIL_WORDS_PX, this.box.height - 4).toFixed(1));
   }
 
   /** Where the drawing stops: half-view strokes on the centre line; on the left the chuck, or a break line. @param {LiveState} state @param {Frame} frame @param {Projection} projection */
