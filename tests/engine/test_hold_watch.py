@@ -103,9 +103,11 @@ def test_from_the_clamping_on_it_is_told_how_far_it_went() -> None:
     watch = HoldWatch("Z", Limits(0.015, 0.02))
     stands(watch, 1.0)
     watch.clamp("switch")
-    assert watch.went(1.3) == pytest.approx(0.3)
+    assert (watch.went(1.3), watch.state) == (pytest.approx(0.3), "held")
     watch.clamp(None)
-    assert watch.went(1.3) == 0.0
+    assert (watch.went(1.3), watch.state) == (0.0, "free")
+    watch.begin(watched_only=False)
+    assert watch.state == "held", "the pass is what holds it"
 
 
 @pytest.mark.parametrize(("clamped", "state"), [(True, "held"), (False, "free")])
