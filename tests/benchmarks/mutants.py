@@ -50,7 +50,7 @@ FIRST = {
     "error_map": ("proving/test_error_map.py", "proving/test_maps_in_use.py"),
     "student_t": ("proving/test_statistics.py",),
     "strokes": ("proving/test_counts.py",),
-    "section": ("engine/test_stock_model.py", "engine/test_drilled.py"),
+    "section": ("engine/test_section.py", "engine/test_stock_model.py", "engine/test_drilled.py"),
     "profile": ("engine/test_stock_model.py", "engine/test_drilled.py"),
     "tool_shape": ("engine/test_stock_model.py",),
     "measured_sizes": ("engine/test_learning.py",),
