@@ -102,6 +102,8 @@ def test_metal_is_where_the_work_is() -> None:
     assert not TUBE.holds(3.98, -1.0, 0.015)
     assert not BAR.holds(5.0, 0.0, 0.015), "the face itself has nothing beyond it"
     assert BAR.holds(12.0, -50.0, 0.015), "the chuck may hold less of the bar than was written"
+    turned = BAR.cut([(11.0, 1.0), (11.0, -39.5)], edge_of(SHARP, "turning"))
+    assert turned.holds(11.9, -50.0, 0.015), "it is there as thick as at the chuck"
     assert BAR.holds(-0.2, -1.0, 0.015), "past the centre the tool still stands before the metal"
     assert not Section.bar(12.0, 40.0, 0.0, 0.5).holds(-0.2, -1.0, 0.015)
     assert (BAR.bore_at(1.0), TUBE.bore_at(-1.0)) == (0.0, 4.0)
