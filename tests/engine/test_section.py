@@ -72,7 +72,15 @@ def test_a_face_is_cut_with_the_side_it_was_fed_with(
     assert work.after(kind, ROUND, path) != work.cut(path, edge_of(ROUND, kind, outwards=not outwards))
 
 
-@pytest.mark.parametrize(("places", "left"), [([1.0, -8.0], False), ([-8.0, -8.1, -3.0], True), ([-3, -2, -8], False)])
+def test_the_bore_counts_where_the_feed_began() -> None:
+    path = [(8.9, -0.4), (9.5, -1.2), (12.5, -0.4)]
+    assert COUNTERBORED.after("facing", ROUND, path) == COUNTERBORED.cut(path, edge_of(ROUND, "facing", outwards=True))
+
+
+@pytest.mark.parametrize(
+    ("places", "left"),
+    [([1.0, -8.0], False), ([-8.0, -8.1, -3.0], True), ([-3, -2, -8], False), ([-3.0, -9.0, -5.0], False)],
+)
 def test_a_diameter_is_cut_with_the_side_it_was_fed_with(places: list[float], left: bool) -> None:
     path = [(11.0, z) for z in places]
     assert BAR.after("turning", ROUND, path) == BAR.cut(path, edge_of(ROUND, "turning", left=left))
