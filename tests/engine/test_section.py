@@ -73,7 +73,7 @@ def test_a_face_is_cut_with_the_side_it_was_fed_with(
 
 
 def test_the_bore_counts_where_the_feed_began() -> None:
-    path = [(8.9, -0.4), (9.5, -1.2), (12.5, -0.4)]
+    path = [(8.9, -0.4), (9.5, -1.2), (12.5, -1.2)]
     assert COUNTERBORED.after("facing", ROUND, path) == COUNTERBORED.cut(path, edge_of(ROUND, "facing", outwards=True))
 
 
