@@ -11,10 +11,12 @@ from hypothesis import strategies as st
 from engine.lathe import Lathe, configured
 from waytell.documents.config import Scale
 from waytell.engine.axes import (
+    Term,
     axis_terms,
     compound_shift_mm,
     mm_per_count,
     moved_mm,
+    quill_terms,
     signed_difference,
     warm_mm,
 )
@@ -101,6 +103,15 @@ def test_winding_the_compound_in_takes_the_tool_to_the_headstock_and_by_the_angl
 ) -> None:
     assert compound_shift_mm("X", 1.0, angle_deg) == pytest.approx(-x_share, abs=1e-6)
     assert compound_shift_mm("Z", 1.0, angle_deg) == pytest.approx(-z_share, abs=1e-6)
+
+
+def test_a_drill_is_carried_along_by_the_tailstock_s_scale_alone() -> None:
+    config = configured(
+        scales=[*SCALED_COMPOUND, {"channel": 3, "slide": "tailstock", "resolution_um": 10.0, "direction": -1}]
+    )
+    assert quill_terms(config) == {"X": (), "Z": (Term(3, pytest.approx(-0.01)),)}
+    assert quill_terms(configured()) == {"X": (), "Z": ()}
+    assert all(term.channel != 3 for terms in axis_terms(config).values() for term in terms)
 
 
 def test_ten_to_one_is_not_the_angle_whose_tangent_is_a_tenth() -> None:

@@ -23,6 +23,7 @@ def test_a_face_is_clean_where_only_a_pip_is_left(work: Section, inside_mm: floa
     facing = edge_of(SHARP, "facing")
     clean = work.cut([(13.0, -0.4), (inside_mm + STOOD_MM - 0.01, -0.4)], facing)
     assert clean.front_mm == -0.4
+    assert work.area_mm2() - clean.area_mm2() == pytest.approx(0.4 * (12.0 - inside_mm)), "the pip is taken for gone"
     standing = work.cut([(13.0, -0.4), (inside_mm + STOOD_MM + 0.01, -0.4)], facing)
     assert standing.front_mm == 0.0
     assert standing.radius_at(-0.2) == pytest.approx(inside_mm + STOOD_MM + 0.01)
@@ -70,6 +71,12 @@ def test_a_face_is_cut_with_the_side_it_was_fed_with(
     path = [(x, -0.4) for x in places]
     assert work.after(kind, ROUND, path) == work.cut(path, edge_of(ROUND, kind, outwards=outwards))
     assert work.after(kind, ROUND, path) != work.cut(path, edge_of(ROUND, kind, outwards=not outwards))
+
+
+@pytest.mark.parametrize("from_mm", [-1.2, -0.9, -0.4])
+def test_a_face_deeper_than_a_counterbore_leaves_its_floor(from_mm: float) -> None:
+    faced = COUNTERBORED.cut([(13.0, from_mm), (8.03, -1.2)], edge_of(SHARP, "facing"))
+    assert (faced.face_at(6.0), faced.front_mm) == pytest.approx((-0.8, 0.0)), "and a sliver beside it"
 
 
 def test_the_bore_counts_where_the_feed_began() -> None:
