@@ -13,10 +13,15 @@ from playwright.sync_api import Browser, Page
 
 from review.bushes import bushes
 from support import browser as browsing
+from support.at_lathe import Hands, set_up
 from support.browser import fits_and_can_be_hit
 from support.running import Waytell, waytell
 from waytell.journal.store import Store, journal_url
+from waytell_bridge.simulated.serving import BoardServer
 
+SEAT = {
+    "name": "turn the seat", "kind": "turning", "start_mm": 0.0, "end_mm": -6.0, "target_mm": 11.0, "depth_mm": 0.5,
+}  # fmt: skip
 # Buttons of ours are at least so high (a finger with a glove off, but oily): 56 px.
 CREPT, DOUBTFUL = 17, 14
 
@@ -203,11 +208,14 @@ def test_the_cut_page_leads_here_and_this_page_leads_back(browser: Browser, lath
 
 
 def test_a_pass_that_is_taken_now_appears_by_itself_and_a_lost_server_is_told(browser: Browser, tmp_path: Path) -> None:
-    with waytell("run", "--source", "simulated:dwell_and_return?pace=2", "--data", str(tmp_path)) as running:
+    with BoardServer(seed=7) as board, waytell("run", "--source", board.url, "--data", str(tmp_path)) as running:
+        running.wait_until_live()
+        set_up(running, board, SEAT)
         page = browser.new_page()
         page.goto(f"{running.url}/review")
         page.wait_for_selector("text=No pass taken yet")
-        page.wait_for_selector("[data-pass='1']", timeout=120_000)
+        Hands(board).turn(11.6, -6.0)
+        page.wait_for_selector("[data-pass='1']", timeout=15_000)
         page.wait_for_selector("[data-shown='1']")
         assert "turning" in (page.text_content("article.pass h2") or "")
         assert page.locator(".chart canvas").count() == 3
