@@ -138,7 +138,7 @@ def test_of_a_compound_slide_only_what_goes_along_the_axis_counts() -> None:
 @pytest.mark.parametrize(
     ("u_mm", "resolution_mm", "unit_mm", "digits"),
     [
-        (0.0, 0.0, 1.0, 3), (0.013, 0.0, 1.0, 3), (1e-9, 0.0, 1.0, 5), (50.0, 0.0, 1.0, 0), (0.0, 0.01, 1.0, 3),
+        (0.0, 0.0, 1.0, 3), (0.013, 0.0, 1.0, 3), (1e-9, 0.0, 1.0, 5), (50.0, 0.0, 1.0, 0), (500.0, 0.0, 1.0, 0), (0.0885, 0.0, 1.0, 3), (0.0895, 0.0, 1.0, 2), (0.0, 0.01, 1.0, 3),
         (0.09, 0.001, 1.0, 2), (0.11, 0.001, 1.0, 2), (0.08, 0.001, 1.0, 3),
         # 0.01 mm of U is 0.4 thousandths of an inch; half a count of 0.0002 inch is a ten-thousandth.
         (0.01, 0.001, 25.4, 5), (0.001, 0.00508, 25.4, 4),
@@ -146,3 +146,7 @@ def test_of_a_compound_slide_only_what_goes_along_the_axis_counts() -> None:
 )  # fmt: skip
 def test_digits(u_mm: float, resolution_mm: float, unit_mm: float, digits: int) -> None:
     assert decimals(u_mm, resolution_mm, unit_mm) == digits
+
+
+def test_digits_are_of_millimetres_unless_it_is_said_otherwise() -> None:
+    assert decimals(0.09, 0.001) == 2
