@@ -131,7 +131,7 @@ def steps(lathe: Lathe, counts: int, after_s: float) -> set[str]:
     x, z = lathe.counted()
     lathe.t_s += after_s
     lathe.report((x + counts, z))
-    return {one.code for one in lathe.state().doubts} & {"jump", "too_fast"}
+    return {str(one.code) for one in lathe.state().doubts if one.code in ("jump", "too_fast")}
 
 
 # 500 mm/s of 5 um are 100 counts a millisecond.

@@ -22,7 +22,8 @@ DEAD = 5
 SLOWED = 80
 # The server sees that it draws late; so slow a page may find before that nothing reached it in time.
 STRUCK_AS_LATE = """() => document.querySelector('[data-figure="to-go"]').dataset.doubtful === "true"
-    && /draws so slowly|No word from the server.*not held up/s.test(document.querySelector('[data-doubt]').textContent)"""
+    && /draws so slowly|No word from the server.*not held up/s
+        .test(document.querySelector('[data-doubt]').textContent)"""
 ACTS_EACH = 15
 
 
