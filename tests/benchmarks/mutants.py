@@ -61,7 +61,7 @@ FIRST = {
 }
 ALL = ("engine", "proving", "review", "planning", "journal/test_session.py", "faults/test_any_input.py")
 # The mark in a signature from which arguments have names is read as a product: `*` to `/`.
-SIGNATURE = re.compile(r"\bdef \w+\(.*\*")
+SIGNATURE = re.compile(r"\*, \w+:")
 LIBRARIES = ("pytest", "_pytest.assertion.rewrite", "hypothesis", "numpy", "scipy.stats", "pressfit", "jsonschema")
 LONGEST_S = 600.0
 """What the tests of an unchanged module may take; with a change they are given up after five times what they took."""

@@ -124,13 +124,17 @@ def test_a_map_takes_the_place_of_the_scale_s_error_where_datum_and_figure_lie_o
 def test_of_a_compound_slide_only_what_goes_along_the_axis_counts() -> None:
     lathe = lathe_of(CROSS, WAY, COMPOUND, compound={"angle_deg": 30.0})
     rely(
-        lathe, "compound", Trust(name="repeatability", standard_um=2.0, degrees=11), Trust(name="noise", standard_um=8)
-    )
+        lathe, "compound", Trust(name="repeatability", standard_um=2.0, degrees=11), Trust(name="noise", standard_um=8),
+        Trust(name="reversal", standard_um=3.0, degrees=5),
+    )  # fmt: skip
     told = found(lathe)
     # sine of 30 degrees along X
     assert told["resolution"] == [*um(5 / math.sqrt(6)), *um(0.5 * 2 / math.sqrt(6))]
     assert told["scale"] == [*um(12 / math.sqrt(3)), *um(0.5 * 6 / math.sqrt(3))]
     assert told["repeatability"] == um(1.0, 11)
+    assert told["reversal"] == um(1.5, 5)
+    alike = found(lathe_of(CROSS, WAY, COMPOUND, compound={"angle_deg": 90.0}))["expansion"]
+    assert told["expansion"] == [alike[0], (pytest.approx(0.5 * alike[1][0], abs=1e-5), math.inf)]
     assert told["noise"] == um(4.0 * math.sqrt(2))
     assert found(lathe, "Z")["repeatability"] == um(2.0 * math.cos(math.radians(30)), 11)
 
