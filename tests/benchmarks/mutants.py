@@ -44,9 +44,12 @@ KINDS = (
 QUICK = ("engine/test_velocity.py", "engine/test_axes.py", "engine/test_hold_watch.py", "engine/test_distance_to_go.py",
          "engine/test_doubt.py", "engine/test_shown.py", "engine/test_known.py", "engine/test_guide.py",
          "engine/test_stock_model.py", "engine/test_learning.py", "engine/test_lost_count.py", "engine/test_drilled.py",
-         "engine/test_passes_without_outline.py", "proving/test_maps_in_use.py")  # fmt: skip
+         "engine/test_passes_without_outline.py", "engine/test_section.py", "engine/test_positions.py",
+         "engine/test_uncertainty.py", "proving/test_maps_in_use.py")  # fmt: skip
 # Where the tests of a module are not in the file of its name: the ones that say most about it.
 FIRST = {
+    "datum": ("engine/test_uncertainty.py",),
+    "budget": ("engine/test_uncertainty.py", "proving/test_statistics.py"),
     "error_map": ("proving/test_error_map.py", "proving/test_maps_in_use.py"),
     "student_t": ("proving/test_statistics.py",),
     "strokes": ("proving/test_counts.py",),
@@ -54,7 +57,7 @@ FIRST = {
     "profile": ("engine/test_stock_model.py", "engine/test_drilled.py"),
     "tool_shape": ("engine/test_stock_model.py",),
     "measured_sizes": ("engine/test_learning.py",),
-    "positions": ("engine/test_lost_count.py", "engine/test_axes.py"),
+    "positions": ("engine/test_positions.py", "engine/test_lost_count.py", "engine/test_axes.py"),
     "pass_finder": ("engine/test_passes_without_outline.py", "engine/test_passes_against_truth.py"),
     "passes": ("engine/test_passes_without_outline.py", "engine/test_passes_against_truth.py"),
     "pass_record": ("engine/test_passes_without_outline.py", "engine/test_passes_against_truth.py"),

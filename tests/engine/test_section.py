@@ -6,6 +6,7 @@ import pytest
 
 from waytell.documents.base import PassKind
 from waytell.documents.config import Tool
+from waytell.engine.profile import Profile
 from waytell.engine.section import Section
 from waytell.engine.tool_shape import edge_of
 
@@ -33,6 +34,9 @@ def test_fed_outwards_it_is_clean_where_only_so_thin_a_rim_is_left() -> None:
     outwards = edge_of(SHARP, "facing", outwards=True)
     thin = BAR.cut([(0.0, -0.4), (12.0 - STOOD_MM + 0.01, -0.4)], outwards)
     assert thin.front_mm == pytest.approx(-0.4)
+    hollow = BAR.cut([(0.0, -0.4), (6.0, -0.4), (11.96, -0.6)], outwards)
+    left_mm2 = 0.4 * 6.0 + (0.4 + 0.6) / 2 * 5.96 + 0.6 * 0.04
+    assert BAR.area_mm2() - hollow.area_mm2() == pytest.approx(left_mm2), "the rim goes as far as the edge came to it"
     ring = BAR.cut([(0.0, -0.4), (12.0 - STOOD_MM - 0.01, -0.4)], outwards)
     assert (ring.front_mm, ring.bore_at(-0.2)) == pytest.approx((0.0, 12.0 - STOOD_MM - 0.01))
     assert ring.area_mm2() == pytest.approx(BAR.area_mm2() - 0.4 * (12.0 - STOOD_MM - 0.01))
@@ -157,3 +161,25 @@ def test_what_is_missing_is_told_with_the_worst_place() -> None:
     area, volume = TUBE.left_over(bored)
     assert (area, volume) == pytest.approx((0.6, 3.14159265 * (4.2**2 - 4.0**2) * 3.0))
     assert BAR.left_over(target)[0] == pytest.approx(0.5 * 12.0 + 7.5 * 1.0)
+    turned = BAR.cut([(11.0, 1.0), (11.0, -8.0)], edge_of(SHARP, "turning"))
+    assert turned.left_over(target)[0] == pytest.approx(0.5 * 11.0), "only what stands beyond the face"
+    assert target.left_over(target) == pytest.approx((0.0, 0.0))
+
+
+NOWHERE = [(30.0, 5.0), (30.0, 6.0)]
+
+
+@pytest.mark.parametrize(
+    ("neck_mm", "front_mm"),
+    [
+        # Straight from one radius to the other over 10 mm: it ends where the outside meets the bore of 4 mm.
+        ((12.0, 3.0), -20.0 + 10.0 * 8.0 / 9.0),
+        ((4.5, 3.0), -20.0 + 10.0 * 0.5 / 1.5),
+        ((4.0, 4.0), -20.0),
+        ((4.0, 3.0), -20.0),
+        ((4.01, 4.01), 0.0),
+    ],
+)
+def test_what_hangs_on_nothing_falls_off(neck_mm: tuple[float, float], front_mm: float) -> None:
+    necked = Section(Profile((-40.0, -20.0, -20.0, -10.0, -10.0, 0.0), (12.0, 12.0, *neck_mm, 12.0, 12.0)), TUBE.bore)
+    assert necked.cut(NOWHERE, edge_of(SHARP, "turning")).front_mm == pytest.approx(front_mm)

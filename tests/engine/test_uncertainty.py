@@ -62,11 +62,11 @@ def test_a_warm_scale_is_off_by_what_is_not_known_of_its_expansion_as_well() -> 
     assert found(lathe_of(CROSS), travel_mm=0.0)["expansion"] == um(0.0)
 
 
-@pytest.mark.parametrize(("how", "half_um"), [("touch", 20), ("measured", 5)])
+@pytest.mark.parametrize(("how", "half_um"), [("touch", 20), ("measured", 5), ("shim", 10)])
 def test_the_touch_that_set_the_datum_counts_with_its_half_width(how: str, half_um: float) -> None:
     lathe = lathe_of(CROSS, WAY)
     assert "touch" not in found(lathe), "no datum, no touch"
-    lathe.touch("X", 12.0, how=how)
+    lathe.touch("X", 12.0, how=how, shim_mm=0.05 if how == "shim" else 0.0)
     assert found(lathe)["touch"] == um(half_um / math.sqrt(3))
     assert "touch" not in found(lathe, "Z")
 
@@ -107,16 +107,17 @@ def test_a_map_takes_the_place_of_the_scale_s_error_where_datum_and_figure_lie_o
         Trust(name="straightness", standard_um=8.0),
     )  # fmt: skip
     proved = lathe.engine.known.proved
-    proved.maps["cross"] = ScaleMap(at_mm=(0.0, 50.0), add_mm=(0.0, 0.01))
+    proved.maps["cross"] = ScaleMap(at_mm=(0.0, 20.0, 50.0), add_mm=(0.0, 0.02, 0.01))
     proved.zeros[0] = Zero(0, 0)
     assert "scale" not in found(lathe, counts=(2000,)), "at 10 mm, and no datum that could lie elsewhere"
     lathe.touch("X", 12.0, how="measured")  # where the slide stands at 20 mm
     on_the_map = found(lathe, counts=(2000,))
     assert (on_the_map["map"], on_the_map["reference"]) == (um(1.0, 6), um(0.7))
-    for beyond in ((11_000,), (-400,), ()):
+    for beyond in ((11_000,), (10_210,), (-210,), ()):
         told = found(lathe, counts=beyond)
         assert (told["scale"], "map" in told) == (um(8.0), False), beyond
-    assert "map" in found(lathe, counts=(10_150,)), "not a millimetre beyond its end"
+    for hardly_beyond in ((10_190,), (-190,)):
+        assert "map" in found(lathe, counts=hardly_beyond), "not a millimetre beyond its ends"
     proved.zeros[0] = Zero(20_000, 0)
     assert "map" not in found(lathe, counts=(21_000,)), "the datum was set where nobody looked"
 
