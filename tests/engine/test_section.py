@@ -52,6 +52,53 @@ def test_a_face_that_runs_past_metal_nowhere_takes_nothing() -> None:
     assert BAR.cut([(14.0, -0.4), (12.5, -0.4)], edge_of(SHARP, "facing")) == BAR
 
 
+# Each corner of the path is one of the face, as it rises towards the centre; fed either way, or back and on.
+@pytest.mark.parametrize(
+    ("path", "outwards"),
+    [
+        ([(13.0, -0.5), (6.0, -0.4), (0.0, -0.2)], False),
+        ([(13.0, -0.5), (6.0, -0.4), (9.5, -0.4), (6.0, -0.4), (0.0, -0.2)], False),
+        ([(0.0, -0.2), (6.0, -0.4), (13.0, -0.5)], True),
+    ],
+)
+def test_a_face_is_where_each_piece_of_the_path_left_it(path: list[tuple[float, float]], outwards: bool) -> None:
+    faced = BAR.cut(path, edge_of(SHARP, "facing", outwards=outwards))
+    rim_mm = 0.4 + 0.1 * 6.0 / 7.0
+    assert BAR.area_mm2() - faced.area_mm2() == pytest.approx(6.0 * (rim_mm + 0.4) / 2 + 6.0 * (0.4 + 0.2) / 2)
+    assert (faced.front_mm, faced.face_at(3.0), faced.face_at(6.0)) == pytest.approx((-0.2, -0.3, -0.4))
+
+
+def coned(chuck_side_mm: float, free_end_mm: float) -> Section:
+    """A bar whose last 10 mm go from one radius to another."""
+    outside = Profile((-40.0, -10.0, -10.0, 0.0), (12.0, 12.0, chuck_side_mm, free_end_mm))
+    return Section(outside, TUBE.bore)
+
+
+def funnelled(deep_mm: float, free_end_mm: float) -> Section:
+    return Section(BAR.outside, Profile((-40.0, -10.0, -10.0, 0.0), (4.0, 4.0, deep_mm, free_end_mm)))
+
+
+def test_metal_of_a_slight_cone_is_met_where_it_is() -> None:
+    assert coned(12.0, 11.5).face_at(11.75) == pytest.approx(-5.0)
+    assert coned(11.5, 12.0).face_at(11.75) == 0.0
+    assert coned(12.0, 11.5).face_at(11.4) == 0.0
+    assert coned(11.6, 11.5).face_at(11.7) == -10.0
+    assert funnelled(4.0, 4.5).face_at(4.25) == pytest.approx(-5.0)
+    assert funnelled(4.5, 4.0).face_at(4.25) == 0.0
+
+
+def test_what_a_slight_cone_has_too_much_is_what_stands_beyond_the_target() -> None:
+    # Half of the length, a quarter of a millimetre at its thickest.
+    for work, target in (
+        (coned(12.0, 11.5), coned(11.75, 11.75)), (coned(11.5, 12.0), coned(11.75, 11.75)),
+        (funnelled(4.25, 4.25), funnelled(4.0, 4.5)), (funnelled(4.25, 4.25), funnelled(4.5, 4.0)),
+    ):  # fmt: skip
+        assert work.left_over(target)[0] == pytest.approx(0.5 * 0.25 * 5.0)
+        assert (work.gouge(target) or (0.0, 0.0))[0] == pytest.approx(0.25)
+    assert coned(12.0, 11.5).left_over(coned(11.5, 11.5))[0] == pytest.approx(0.5 * 0.5 * 10.0)
+    assert coned(11.5, 11.0).left_over(coned(11.6, 11.2))[0] == 0.0
+
+
 COUNTERBORED = TUBE.cut([(8.0, 1.0), (8.0, -0.8)], edge_of(Tool(name="bar", kind="boring"), "boring"))
 
 

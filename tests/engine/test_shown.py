@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from engine.lathe import FACING, TURNING, Lathe
+from engine.lathe import FACING, TURNING, Lathe, configured
 from waytell.documents.state import DoubtfulFigure
 from waytell.engine.doubt import in_words
 from waytell.engine.shown import DIFFERS, differs, struck, to_be_shown
@@ -25,6 +25,24 @@ def test_each_figure_is_told_in_the_units_and_the_sense_of_the_person(lathe: Lat
     }  # fmt: skip
     lathe.act("choose_units", units={"length": "inch", "x_as": "radius"})
     assert to_be_shown(lathe.state())["to-go"].value == pytest.approx(12.5 / 25.4)
+
+
+def test_each_figure_has_the_digits_of_its_own_axis_and_unit() -> None:
+    scales = [
+        {"channel": 0, "slide": "cross", "resolution_um": 50.0},
+        {"channel": 1, "slide": "carriage", "resolution_um": 1.0},
+    ]
+    lathe = Lathe(configured(scales=scales))
+    lathe.set_up_work(FACING)
+    for length, digits in (("mm", "decimals_mm"), ("inch", "decimals_inch")):
+        lathe.act("choose_units", units={"length": length, "x_as": "radius"})
+        state = lathe.state()
+        x, z = (getattr(axis, digits) for axis in state.axes)
+        assert x != z
+        assert {name: one.decimals for name, one in to_be_shown(state).items()} == {
+            "position-X": x, "position-Z": z, "to-go": x,
+        }  # fmt: skip
+        assert {axis.decimals_mm != axis.decimals_inch for axis in state.axes} == {True}
 
 
 def test_past_the_end_the_number_has_no_sign(lathe: Lathe) -> None:
@@ -53,7 +71,10 @@ def test_a_figure_in_doubt_must_not_be_shown_as_good() -> None:
 
 
 def test_nothing_in_a_struck_state_passes_for_good(lathe: Lathe) -> None:
+    lathe.to(x=0.0, speed=30)
+    assert lathe.state().reached
     state = struck(lathe.state(), in_words(DIFFERS, ""))
+    assert not state.reached
     figures = [axis.position for axis in state.axes] + [state.to_go]
     assert state.remaining is not None
     figures += [state.remaining.this_pass, state.remaining.total]
