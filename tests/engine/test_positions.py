@@ -115,6 +115,16 @@ def test_what_moves_is_no_noise(by_counts: int, drift_counts: float) -> None:
     assert lathe.engine.place.noise_mm["X"] == 0.0
 
 
+@pytest.mark.parametrize(
+    ("resolution_um", "by_counts", "noise"),
+    [(1.0, 99, True), (1.0, 101, False), (10.0, 20, True), (10.0, 21, False)],
+)
+def test_so_much_is_no_noise_any_more(resolution_um: float, by_counts: int, noise: bool) -> None:
+    lathe = fitted(CROSS | {"resolution_um": resolution_um}, WAY)
+    shaken(lathe, 64 * 3, by_counts)
+    assert (lathe.engine.place.noise_mm["X"] > 0) is noise, "a tenth of a millimetre, or 20 counts"
+
+
 def test_the_newest_places_are_forgotten_where_coordinates_change() -> None:
     lathe = fitted(CROSS, WAY)
     lathe.rest(0.2)
