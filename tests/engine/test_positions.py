@@ -8,7 +8,9 @@ from typing import Any
 import pytest
 
 from engine.lathe import Lathe, configured, hello, link
+from waytell.documents.proving import ScaleMap
 from waytell.engine.axes import signed_difference
+from waytell.engine.proved import Zero
 
 CROSS = {"channel": 0, "slide": "cross", "resolution_um": 5.0}
 WAY = {"channel": 1, "slide": "carriage", "resolution_um": 5.0}
@@ -32,6 +34,25 @@ def test_as_near_as_three_of_the_coarser_counts_or_a_hundredth_is_touching(
 
 def test_an_axis_without_a_scale_is_taken_for_fine() -> None:
     assert fitted(CROSS).engine.place.count_mm == pytest.approx({"X": 0.005, "Z": 0.001})
+
+
+def test_without_any_scale_there_is_nothing_to_count() -> None:
+    lathe = fitted()
+    assert lathe.engine.place.channels == 0
+    lathe.report(())
+    assert not lathe.engine.place.lacks_scales
+
+
+def test_a_map_corrects_its_own_axis() -> None:
+    lathe = fitted(CROSS, WAY)
+    lathe.touch_both()
+    proved = lathe.engine.known.proved
+    proved.maps["cross"], proved.zeros[0] = ScaleMap(at_mm=(0.0, 50.0), add_mm=(0.0, 0.5)), Zero(0, 0)
+    lathe.engine.place.lay_out(lathe.engine.known)
+    lathe.to(x=30.0, z=20.0, speed=50)
+    place = lathe.engine.place
+    assert (place.x_mm, place.z_mm) == pytest.approx((30.0 + 0.5 * 10 / 50, 20.0))
+    assert (place.at(place.counts, "X"), place.at(place.counts, "Z")) == pytest.approx((place.x_mm, place.z_mm))
 
 
 def test_across_the_wrap_of_a_count_coordinates_go_on() -> None:

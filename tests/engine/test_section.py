@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from waytell.documents.base import PassKind
@@ -38,6 +40,7 @@ def test_fed_outwards_it_is_clean_where_only_so_thin_a_rim_is_left() -> None:
     left_mm2 = 0.4 * 6.0 + (0.4 + 0.6) / 2 * 5.96 + 0.6 * 0.04
     assert BAR.area_mm2() - hollow.area_mm2() == pytest.approx(left_mm2), "the rim goes as far as the edge came to it"
     dished = BAR.cut([(0.0, -0.2), (3.0, -0.3), (6.0, -0.4)], outwards)
+    assert BAR.area_mm2() - dished.area_mm2() == pytest.approx(0.2 * 6.0), "nor what lies deeper than the centre"
     assert (dished.bore_at(-0.1), dished.front_mm) == (6.0, 0.0), "what the edge did not come to still stands"
     ring = BAR.cut([(0.0, -0.4), (12.0 - STOOD_MM - 0.01, -0.4)], outwards)
     assert (ring.front_mm, ring.bore_at(-0.2)) == pytest.approx((0.0, 12.0 - STOOD_MM - 0.01))
@@ -70,6 +73,11 @@ def test_a_face_is_where_each_piece_of_the_path_left_it(path: list[tuple[float, 
     assert (faced.front_mm, faced.face_at(3.0), faced.face_at(6.0)) == pytest.approx((-0.2, -0.3, -0.4))
 
 
+def test_a_hollow_in_a_face_is_full_up_to_its_lower_brim() -> None:
+    faced = BAR.cut([(13.0, -0.2), (8.0, -0.2), (4.0, -0.3), (0.0, -0.25)], edge_of(SHARP, "facing"))
+    assert BAR.area_mm2() - faced.area_mm2() == pytest.approx(0.25 * 6.0 + 2.0 * (0.25 + 0.2) / 2 + 0.2 * 4.0)
+
+
 def coned(chuck_side_mm: float, free_end_mm: float) -> Section:
     """A bar whose last 10 mm go from one radius to another."""
     outside = Profile((-40.0, -10.0, -10.0, 0.0), (12.0, 12.0, chuck_side_mm, free_end_mm))
@@ -99,6 +107,14 @@ def test_what_a_slight_cone_has_too_much_is_what_stands_beyond_the_target() -> N
         assert (work.gouge(target) or (0.0, 0.0))[0] == pytest.approx(0.25)
     assert coned(12.0, 11.5).left_over(coned(11.5, 11.5))[0] == pytest.approx(0.5 * 0.5 * 10.0)
     assert coned(11.5, 11.0).left_over(coned(11.6, 11.2))[0] == 0.0
+    ring_mm3 = math.pi * (5.0 / 3.0 * (12.0**2 + 12.0 * 11.75 + 11.75**2) - 5.0 * 11.75**2)
+    assert coned(12.0, 11.5).left_over(coned(11.75, 11.75))[1] == pytest.approx(ring_mm3)
+
+
+def test_what_stands_beyond_the_face_of_the_target_is_cut_there() -> None:
+    for work, wall_mm in ((coned(12.0, 11.5), (7.75, 7.5)), (funnelled(4.0, 4.5), (7.75, 7.5))):
+        shorter = Section(work.outside.up_to(-5.0), work.bore.up_to(-5.0))
+        assert work.left_over(shorter)[0] == pytest.approx(5.0 * sum(wall_mm) / 2)
 
 
 COUNTERBORED = TUBE.cut([(8.0, 1.0), (8.0, -0.8)], edge_of(Tool(name="bar", kind="boring"), "boring"))
