@@ -170,11 +170,17 @@ def change(mutant: Mutant) -> str:
     return "\n".join(line for line in lines if line[:1] in "+-" and line[:3] not in {"+++", "---"})
 
 
+def told(mutant: Mutant) -> str:
+    return f"{mutant.name}.py:{mutant.row} {mutant.kind}\n{change(mutant)}"
+
+
 def main() -> None:
     ask = argparse.ArgumentParser()
     ask.add_argument("modules", nargs="+", metavar="MODULE")
     ask.add_argument("--quick", action="store_true", help="leave out the slow tests: what survives is only suspected")
+    ask.add_argument("--again", type=Path, metavar="FILE", help="only those that survived as an earlier run told")
     asked = ask.parse_args()
+    earlier = asked.again.read_text(encoding="utf-8") if asked.again is not None else None
     for name in LIBRARIES:
         importlib.import_module(name)
     rows = []
@@ -182,11 +188,13 @@ def main() -> None:
         tried = stages(name, quick=asked.quick)
         began_s, made, survived = time.monotonic(), 0, 0
         for mutant in mutants(name):
+            if earlier is not None and told(mutant) not in earlier:
+                continue
             made += 1
             if any(is_seen(mutant, tests, longest_s) for tests, longest_s in tried):
                 continue
             survived += 1
-            print(f"{name}.py:{mutant.row} {mutant.kind}\n{change(mutant)}", flush=True)
+            print(told(mutant), flush=True)
         rows.append((name, str(made), str(survived), f"{1 - survived / max(made, 1):.3f}",
                      f"{(time.monotonic() - began_s) / max(made, 1):.1f} s"))  # fmt: skip
         print("  ".join(rows[-1]), flush=True)

@@ -72,6 +72,21 @@ def test_across_the_wrap_of_a_count_coordinates_go_on() -> None:
     assert place.counts_at(lathe.engine.known, "Z", -2.0) == (-(2**31) + 4, -(2**31) + 3)
 
 
+def test_counts_of_a_place_are_told_of_the_slide_that_carries_the_axis() -> None:
+    lathe = fitted(CROSS, WAY, COMPOUND, compound={"angle_deg": 30.0})
+    lathe.touch_both()
+    place, known = lathe.engine.place, lathe.engine.known
+    there = place.counts_at(known, "X", 5.0)
+    assert there == (place.counts[0] - 3000, *place.counts[1:])
+    assert place.at(there, "X") == pytest.approx(5.0)
+
+
+def test_without_a_datum_nothing_was_travelled_from_it() -> None:
+    lathe = fitted(CROSS, WAY)
+    budget = lathe.engine.place.budget(lathe.engine.known, "X")
+    assert [one.standard_mm for one in budget.contributions if one.name == "expansion"] == [0.0]
+
+
 def test_touching_off_looks_like_no_move_of_the_slide() -> None:
     lathe = fitted(CROSS, WAY)
     lathe.to(x=15.0, speed=50)
@@ -134,6 +149,15 @@ def test_what_moves_is_no_noise(by_counts: int, drift_counts: float) -> None:
     lathe = fitted(CROSS, WAY)
     shaken(lathe, 64 * 4, by_counts, drift_counts=drift_counts)
     assert lathe.engine.place.noise_mm["X"] == 0.0
+
+
+@pytest.mark.parametrize(("drift_counts", "noise"), [(0.02, True), (0.035, True), (0.06, False)])
+def test_where_the_halves_of_a_block_differ_by_more_than_a_count_and_a_half_it_moved(
+    drift_counts: float, noise: bool
+) -> None:
+    lathe = fitted(CROSS, WAY)
+    shaken(lathe, 64 * 4, 0, drift_counts=drift_counts)
+    assert (lathe.engine.place.noise_mm["X"] > 0) is noise
 
 
 @pytest.mark.parametrize(
