@@ -9,8 +9,8 @@ import pytest
 
 from engine.lathe import Lathe, configured, hello, link
 from waytell.documents.proving import ScaleMap
-from waytell.engine.axes import signed_difference
 from waytell.engine.proved import Zero
+from waytell_bridge.reading import Reading
 
 CROSS = {"channel": 0, "slide": "cross", "resolution_um": 5.0}
 WAY = {"channel": 1, "slide": "carriage", "resolution_um": 5.0}
@@ -87,6 +87,18 @@ def test_without_a_datum_nothing_was_travelled_from_it() -> None:
     assert [one.standard_mm for one in budget.contributions if one.name == "expansion"] == [0.0]
 
 
+@pytest.mark.parametrize(("datum_mm", "to_mm"), [(-3.0, 10.0), (3.0, 5.0), (3.0, -20.0)])
+def test_the_travel_that_counts_is_that_from_the_datum(datum_mm: float, to_mm: float) -> None:
+    lathe = fitted(CROSS | {"expansion_um_m_k": 10.0}, WAY)
+    lathe.touch("X", datum_mm)
+    lathe.x_mm += to_mm - datum_mm
+    lathe.step()
+    budget = lathe.engine.place.budget(lathe.engine.known, "X")
+    expansion = next(one.standard_mm for one in budget.contributions if one.name == "expansion")
+    # 2 K of doubt in the scale's temperature
+    assert expansion == pytest.approx(10e-6 * 2.0 * abs(to_mm - datum_mm) / math.sqrt(3))
+
+
 def test_touching_off_looks_like_no_move_of_the_slide() -> None:
     lathe = fitted(CROSS, WAY)
     lathe.to(x=15.0, speed=50)
@@ -145,8 +157,10 @@ def test_the_noise_at_rest_is_the_standard_deviation_taken_over_a_quarter_at_a_t
 
 
 @pytest.mark.parametrize(("by_counts", "drift_counts"), [(0, 0.2), (60, 0.0)])
-def test_what_moves_is_no_noise(by_counts: int, drift_counts: float) -> None:
+@pytest.mark.parametrize("at_mm", [50.0, -50.0])
+def test_what_moves_is_no_noise(by_counts: int, drift_counts: float, at_mm: float) -> None:
     lathe = fitted(CROSS, WAY)
+    lathe.touch("X", at_mm)
     shaken(lathe, 64 * 4, by_counts, drift_counts=drift_counts)
     assert lathe.engine.place.noise_mm["X"] == 0.0
 
@@ -204,6 +218,13 @@ def test_a_scale_steps_no_further_than_a_slide_can_be_thrown(counts: int, after_
     assert steps(lathe, counts, after_s) == expected
 
 
+def test_a_jump_across_the_zero_of_the_counts_is_one() -> None:
+    lathe = fitted(CROSS, WAY, machine={"jump_limit_mm_s": 500.0})
+    lathe.to(x=-3.0, speed=50)
+    lathe.touch_both()
+    assert steps(lathe, 1200, 0.004) == {"jump"}, "from -600 to 600"
+
+
 def test_nor_further_than_the_board_can_count() -> None:
     lathe = Lathe(configured(scales=[CROSS, WAY], machine={"jump_limit_mm_s": 500.0}), greet=False)
     lathe.feed(link(t_s=lathe.t_s), hello(t_s=lathe.t_s)._replace(max_edges_s=50_000))
@@ -234,4 +255,11 @@ def test_counts_of_a_board_with_fewer_scales_are_taken_for_nothing() -> None:
     before = place.counts
     lathe.report((1, 2))
     assert (place.lacks_scales, place.counts) == (True, before)
-    assert signed_difference(before[0], place.counts[0]) == 0
+    assert not place.take(Reading(lathe.t_s, lathe.t_s, (1, 2), 0), lathe.engine.known)
+    assert place.take(Reading(lathe.t_s, lathe.t_s, (1, 2, 3), 0), lathe.engine.known)
+
+
+def test_as_soon_as_more_scales_are_set_up_than_the_board_has_they_lack() -> None:
+    lathe = fitted(CROSS, WAY)
+    lathe.act("use_config", config=configured(scales=[CROSS, WAY, COMPOUND]).model_dump(mode="json"))
+    assert lathe.engine.place.lacks_scales
