@@ -156,11 +156,12 @@ class Session:
 
     def take(self, events: list[BoardEvent]) -> None:
         """Board events, on the loop."""
-        engine, told = self._engine, False
+        engine, told, came = self._engine, False, False
         for event in events:
             happened = engine.feed(event)
             self._proving.take(event)
             if isinstance(event, Reading):
+                came = True
                 self._readings.append(event)
             else:
                 told = True
@@ -169,7 +170,7 @@ class Session:
                 self._keep(happened)
         # Readings that were long on their way are old when they come: what stands must say so from the first.
         was_stale = engine.doubts.stale
-        engine.note_age(time.monotonic())
+        engine.note_age(time.monotonic(), came=came)
         # At rest nothing new is to be drawn; the heartbeat says that readings still come.
         if told or engine.doubts.stale != was_stale or engine.place.counts != self._drawn_counts:
             self._publish_soon()

@@ -35,6 +35,24 @@ def test_readings_are_stale_after_150_ms_or_three_periods(rate_hz: int, good_s: 
     assert lathe.reasons("X") == ()
 
 
+def test_readings_that_come_and_are_old_are_told_from_none() -> None:
+    lathe = ready()
+
+    def doubted() -> list[str]:
+        return [one.words for one in lathe.state().doubts]
+
+    for came_s, words in ((0.1, []), (0.2, ["Readings come late."]), (0.1, [])):
+        lathe.step()
+        lathe.engine.note_age(lathe.t_s + came_s, came=True)
+        assert doubted() == words
+    lathe.step()
+    lathe.engine.note_age(lathe.t_s + 0.2, came=True)
+    lathe.engine.tick(lathe.t_s + 0.34)
+    assert doubted() == ["Readings come late."], "the next of them is still on its way"
+    lathe.engine.tick(lathe.t_s + 0.36)
+    assert doubted() == ["The readings have stopped."]
+
+
 @pytest.mark.parametrize(
     ("condition", "code"),
     [

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import time
 from pathlib import Path
 
@@ -11,6 +12,9 @@ from waytell.documents.acts import ACT
 from waytell.journal.store import Store, journal_url
 from waytell.journal.writer import JournalWriter
 from waytell.session import Session
+from waytell_bridge.reading import LinkCondition, LinkReport
+
+CONFIG = {"scales": [{"channel": 0, "slide": "cross", "resolution_um": 5.0}]}
 
 
 async def settled() -> None:
@@ -54,3 +58,26 @@ async def test_readings_are_handed_on_while_nothing_happens(tmp_path: Path) -> N
         await asyncio.sleep(0.05)
     session.stop()
     journal.close()
+
+
+async def test_readings_that_are_old_when_they_come_are_told_to_come_late(tmp_path: Path) -> None:
+    journal = JournalWriter(Store(journal_url(tmp_path)), "lathe")
+    session = Session(journal, [])
+    session.start()
+    live = LinkReport(time.monotonic(), LinkCondition.LIVE, "The board is heard.", "test", True, 0, 0, 0, 250.0, 0.0)
+
+    async def told(age_s: float) -> set[str]:
+        session.deliver([live, *readings(time.monotonic() - age_s, 1)])
+        await settled()
+        session.latest.publish()
+        return {one["words"] for one in json.loads(session.latest.text())["doubts"]}
+
+    await session.act(ACT.validate_python({"act": "use_config", "config": CONFIG}))
+    assert not {"Readings come late.", "The readings have stopped."} & await told(0.0)
+    assert "Readings come late." in await told(0.2)
+    await asyncio.sleep(0.3)
+    session.latest.publish()
+    words = {one["words"] for one in json.loads(session.latest.text())["doubts"]}
+    session.stop()
+    journal.close()
+    assert "The readings have stopped." in words

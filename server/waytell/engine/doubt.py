@@ -61,8 +61,11 @@ _WORDS: dict[DoubtCode, tuple[str, str]] = {
 }
 
 
-def in_words(code: DoubtCode, link_words: str) -> Doubt:
+def in_words(code: DoubtCode, link_words: str, *, late: bool = False) -> Doubt:
+    """What is shown of a doubt; `late` where readings come, but are old when they do."""
     words, do = _WORDS[code]
+    if code == "stale" and late:
+        words, do = _WORDS["late"]
     if code in ("link_lost", "unreadable", "no_board", "late") and link_words:
         words = link_words
     return Doubt(code=code, words=words, do=do)
@@ -87,6 +90,8 @@ class Doubts:
         self.missed: dict[int, int] = {}
         self.flags = 0
         self.stale = True
+        self.late = False
+        """Readings come, but are too old when they do."""
         self.events = 0
         """Number of the newest event of the engine."""
         self.latched: dict[int, dict[DoubtCode, int]] = {}
@@ -117,9 +122,10 @@ class Doubts:
         self._stale_after_s = max(STALE_S, STALE_PERIODS / max(hello.rate_hz, 1))
         return restarted
 
-    def note_age(self, age_s: float) -> None:
-        """So long ago was the newest reading."""
+    def note_age(self, age_s: float, silent_s: float) -> None:
+        """So old is the newest reading, and so long ago one came."""
         self.stale = age_s > self._stale_after_s
+        self.late = self.stale and silent_s <= self._stale_after_s
 
     def note_step(self, channel: int, t_s: float, count: int, before: int, *, fast: bool) -> None:
         """A scale changed faster than is possible (`fast`: than the board can count, else than a hand can wind)."""

@@ -6,6 +6,7 @@ costs a few microseconds; whatever is only looked at (velocity, schedule, words)
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from typing import Any
 
@@ -93,6 +94,8 @@ class Engine:
         self._owed: list[Happening] = []
         """Happenings that an act brought about and that nobody has been handed yet."""
         self._reading_s: float | None = None
+        self._came_s = -math.inf
+        """When the newest reading was handed over, where that was told."""
         self._feed_began = False
         self._at_work_s = 0.0
         self._following: object = None
@@ -157,10 +160,12 @@ class Engine:
         self.t_s = max(self.t_s, now_s)
         self.note_age(now_s)
 
-    def note_age(self, now_s: float) -> None:
-        """The newest reading may have been long on its way."""
+    def note_age(self, now_s: float, *, came: bool = False) -> None:
+        """The newest reading may have been long on its way; `came` where it was handed over only now."""
+        if came:
+            self._came_s = now_s
         if self._reading_s is not None:
-            self.doubts.note_age(now_s - self._reading_s)
+            self.doubts.note_age(now_s - self._reading_s, now_s - self._came_s)
             if now_s - self._reading_s > LONG_SILENCE_S:
                 self._record.note_doubts(now_s)
 

@@ -199,7 +199,8 @@ def _link(engine: Engine) -> Link:
 def _doubts(engine: Engine, reasons: dict[Axis, tuple[DoubtCode, ...]]) -> tuple[Doubt, ...]:
     link = engine.doubts.link
     words = link.words if link is not None else ""
-    return tuple(in_words(code, words) for code in dict.fromkeys(reasons["X"] + reasons["Z"]))
+    late = engine.doubts.late
+    return tuple(in_words(code, words, late=late) for code in dict.fromkeys(reasons["X"] + reasons["Z"]))
 
 
 def _profiles(engine: Engine) -> dict[str, tuple[tuple[float, float], ...]]:

@@ -121,7 +121,9 @@ def _position(state: LiveState, axis: Axis) -> str:
 
 
 def _not_heard(state: LiveState) -> Condition:
-    words = state.link.words if state.link.condition not in HEARD else "The readings have stopped."
+    words = state.link.words
+    if state.link.condition in HEARD:
+        words = next(doubt.words for doubt in state.doubts if doubt.code == "stale")
     return Condition("FAULT", state.link.condition, words)
 
 
