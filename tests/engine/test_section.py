@@ -144,7 +144,8 @@ def test_a_face_is_cut_with_the_side_it_was_fed_with(
 
 @pytest.mark.parametrize("from_mm", [-1.2, -0.9, -0.4])
 def test_a_face_deeper_than_a_counterbore_leaves_its_floor(from_mm: float) -> None:
-    faced = COUNTERBORED.cut([(13.0, from_mm), (8.03, -1.2)], edge_of(SHARP, "facing"))
+    pointed = Tool(name="pointed", approach_angle_deg=100.0, point_angle_deg=60.0)
+    faced = COUNTERBORED.cut([(13.0, from_mm), (8.03, -1.2)], edge_of(pointed, "facing"))
     assert (faced.face_at(6.0), faced.front_mm) == pytest.approx((-0.8, 0.0)), "and a sliver beside it"
 
 

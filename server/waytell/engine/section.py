@@ -120,10 +120,8 @@ class Section(NamedTuple):
             return self
         if face.z[0] > self.bore_at(min(passed[0][1], self.front_mm)) + PIP_MM:
             return self._faced_to(passed)
-        if passed[0][0] > 0:
-            passed.insert(0, (0.0, passed[0][1]))
         to_rim = face.z[-1] >= rim - PIP_MM
-        if to_rim and face.z[-1] < rim:
+        if to_rim:
             # A ring thinner than a pip is not told from none.
             passed.append((rim, passed[-1][1]))
         return self._faced_clean(passed, to_rim=to_rim)
