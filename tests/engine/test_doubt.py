@@ -22,7 +22,9 @@ def ready() -> Lathe:
     return lathe
 
 
-@pytest.mark.parametrize(("rate_hz", "good_s", "stale_s"), [(250, 0.14, 0.16), (1000, 0.14, 0.16), (10, 0.29, 0.31)])
+@pytest.mark.parametrize(
+    ("rate_hz", "good_s", "stale_s"), [(250, 0.14, 0.16), (1000, 0.14, 0.16), (10, 0.29, 0.31), (1, 2.9, 3.1)]
+)
 def test_readings_are_stale_after_150_ms_or_three_periods(rate_hz: int, good_s: float, stale_s: float) -> None:
     lathe = Lathe(rate_hz=rate_hz)
     lathe.set_up_work()
@@ -183,6 +185,40 @@ def test_one_wild_reading_that_comes_straight_back_is_forgiven() -> None:
     lathe.x_mm -= 5.0
     lathe.step()
     assert lathe.reasons("X") == ()
+
+
+# Of 1000 counts a twentieth is 50; a coarse scale has three counts.
+@pytest.mark.parametrize(
+    ("resolution_um", "jumped", "back_to", "forgiven"),
+    [(5.0, 1000, 50, True), (5.0, 1000, -50, True), (5.0, 1000, 52, False), (5.0, -1000, -52, False),
+     (100.0, 50, 3, True), (100.0, 50, 4, False)],
+)  # fmt: skip
+def test_it_is_forgiven_where_it_comes_back_as_near_as_a_twentieth_or_three_counts(
+    resolution_um: float, jumped: int, back_to: int, forgiven: bool
+) -> None:
+    scales = [PARTS["scales"][0] | {"resolution_um": resolution_um}, PARTS["scales"][1]]
+    lathe = Lathe(configured(scales=scales))
+    lathe.set_up_work()
+    x, z = lathe.counted()
+    for counts in (x + jumped, x + back_to):
+        lathe.t_s += 0.004
+        lathe.report((counts, z))
+    assert ("jump" in lathe.reasons("X")) is not forgiven
+
+
+@pytest.mark.parametrize(("total", "reasons"), [(0, ()), (1, ("missed_edges",))])
+def test_the_first_missed_edge_counts(total: int, reasons: tuple[str, ...]) -> None:
+    lathe = ready()
+    lathe.feed(MissedEdges(lathe.t_s, 0, total))
+    assert lathe.reasons("X") == reasons
+
+
+def test_of_each_doubt_it_is_told_what_the_link_says_only_where_that_is_the_link_s() -> None:
+    lathe = Lathe()
+    lathe.feed(link(LinkCondition.LOST, lathe.t_s))
+    assert [one.words for one in lathe.state().doubts] == ["The link is lost.", "Not touched off yet."]
+    lathe.feed(link(LinkCondition.LATE, lathe.t_s))
+    assert lathe.state().doubts[0].words == "The link is late."
 
 
 def test_faster_than_the_board_can_count_is_doubted_without_a_flag() -> None:
