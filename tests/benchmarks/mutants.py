@@ -46,23 +46,25 @@ QUICK = ("engine/test_velocity.py", "engine/test_axes.py", "engine/test_hold_wat
          "engine/test_stock_model.py", "engine/test_learning.py", "engine/test_lost_count.py", "engine/test_drilled.py",
          "engine/test_passes_without_outline.py", "engine/test_section.py", "engine/test_positions.py",
          "engine/test_uncertainty.py", "proving/test_maps_in_use.py")  # fmt: skip
+TURNERS = tuple(f"turners/test_{one}.py" for one in ("within_a_pass", "between_passes", "turning", "facing", "holes",
+                                                      "grooves", "cones"))  # fmt: skip
 # Where the tests of a module are not in the file of its name: the ones that say most about it.
 FIRST = {
     "datum": ("engine/test_uncertainty.py",),
     "budget": ("engine/test_uncertainty.py", "proving/test_statistics.py"),
     "error_map": ("proving/test_error_map.py", "proving/test_maps_in_use.py"),
     "student_t": ("proving/test_statistics.py",),
-    "strokes": ("proving/test_counts.py",),
+    "strokes": (*TURNERS, "proving/test_counts.py"),
     "section": ("engine/test_section.py", "engine/test_stock_model.py", "engine/test_drilled.py"),
     "profile": ("engine/test_stock_model.py", "engine/test_drilled.py"),
     "tool_shape": ("engine/test_stock_model.py",),
     "measured_sizes": ("engine/test_learning.py",),
     "positions": ("engine/test_positions.py", "engine/test_lost_count.py", "engine/test_axes.py"),
-    "pass_finder": ("engine/test_passes_without_outline.py", "engine/test_passes_against_truth.py"),
-    "passes": ("engine/test_passes_without_outline.py", "engine/test_passes_against_truth.py"),
-    "pass_record": ("engine/test_passes_without_outline.py", "engine/test_passes_against_truth.py"),
+    "pass_finder": TURNERS,
+    "passes": TURNERS,
+    "pass_record": TURNERS,
 }
-ALL = ("engine", "proving", "review", "planning", "journal/test_session.py", "faults/test_any_input.py")
+ALL = ("engine", "turners", "proving", "review", "planning", "journal/test_session.py", "faults/test_any_input.py")
 # The mark in a signature from which arguments have names is read as a product: `*` to `/`.
 SIGNATURE = re.compile(r"\*, \w+:")
 LIBRARIES = ("pytest", "_pytest.assertion.rewrite", "hypothesis", "numpy", "scipy.stats", "pressfit", "jsonschema")
