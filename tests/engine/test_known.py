@@ -98,6 +98,46 @@ def test_a_measured_size_is_taken_where_the_last_pass_was_cut_though_the_tool_is
     assert lathe.state().work.outline[0][1] == 12.0, "the bar's own size did not change"
 
 
+# The bar was said to be 24 mm thick, its end at 0.
+@pytest.mark.parametrize(
+    ("axis", "at_mm", "how", "ends_at_mm"),
+    [
+        ("X", 13.4, "touch", 13.4), ("X", 13.6, "touch", 12.0), ("X", 11.9, "touch", 12.0),
+        ("X", 11.9, "measured", 11.9), ("X", 10.6, "measured", 10.6), ("X", 10.4, "measured", 12.0),
+        ("Z", 1.4, "touch", 1.4), ("Z", 1.6, "touch", 0.0), ("Z", -1.4, "touch", -1.4), ("Z", -1.6, "touch", 0.0),
+    ],
+)  # fmt: skip
+def test_what_is_touched_first_tells_where_the_bar_ends_unless_it_is_another_surface(
+    axis: Any, at_mm: float, how: str, ends_at_mm: float
+) -> None:
+    lathe = Lathe()
+    lathe.act("new_set_up", stock=STOCK)
+    lathe.touch(axis, at_mm, how=how)
+    section = lathe.engine.known.section
+    assert section is not None
+    assert (section.outside.r[0] if axis == "X" else section.front_mm) == ends_at_mm
+    assert section.chuck_mm == -40.0
+    assert section.bore.r[0] == 0.0
+
+
+def test_set_ups_parts_and_passes_are_numbered_from_one() -> None:
+    known = Known()
+    assert (known.set_up, known.part, known.drawing_set_up) == (1, 1, 0)
+    assert (known.passes, known.passes_in_set_up, known.passes_in_operation, known.wound_in_mm) == (0, 0, 0, 0.0)
+    lathe = Lathe()
+    known = lathe.engine.known
+    turned(lathe)
+    known = lathe.engine.known
+    assert (known.set_up, known.passes, known.passes_in_set_up, known.passes_in_operation) == (1, 1, 1, 1)
+    lathe.act("choose_operation", operation=TURNING | {"name": "again"})
+    lathe.act("part_done")
+    known = lathe.engine.known
+    assert (known.part, known.passes_in_set_up, known.passes_in_operation) == (2, 1, 0)
+    lathe.act("new_set_up", stock=STOCK)
+    known = lathe.engine.known
+    assert (known.set_up, known.passes, known.passes_in_set_up) == (2, 1, 0)
+
+
 @pytest.mark.parametrize(
     ("act", "fields", "words"),
     [
