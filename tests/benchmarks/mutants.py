@@ -45,13 +45,14 @@ QUICK = ("engine/test_velocity.py", "engine/test_axes.py", "engine/test_hold_wat
          "engine/test_doubt.py", "engine/test_shown.py", "engine/test_known.py", "engine/test_guide.py",
          "engine/test_stock_model.py", "engine/test_learning.py", "engine/test_lost_count.py", "engine/test_drilled.py",
          "engine/test_passes_without_outline.py", "engine/test_section.py", "engine/test_positions.py",
-         "engine/test_uncertainty.py", "proving/test_maps_in_use.py")  # fmt: skip
+         "engine/test_uncertainty.py", "engine/test_pass_finder.py",
+         "proving/test_maps_in_use.py")  # fmt: skip
 TURNERS = tuple(f"turners/test_{one}.py" for one in ("within_a_pass", "between_passes", "turning", "facing", "holes",
                                                       "grooves", "cones"))  # fmt: skip
 # Where the tests of a module are not in the file of its name: the ones that say most about it.
 FIRST = {
     "datum": ("engine/test_uncertainty.py",),
-    "budget": ("engine/test_uncertainty.py", "proving/test_statistics.py"),
+    "budget": ("engine/test_uncertainty.py", "engine/test_pass_finder.py", "proving/test_statistics.py"),
     "error_map": ("proving/test_error_map.py", "proving/test_maps_in_use.py"),
     "student_t": ("proving/test_statistics.py",),
     "strokes": (*TURNERS, "proving/test_counts.py"),
@@ -60,7 +61,7 @@ FIRST = {
     "tool_shape": ("engine/test_stock_model.py",),
     "measured_sizes": ("engine/test_learning.py",),
     "positions": ("engine/test_positions.py", "engine/test_lost_count.py", "engine/test_axes.py"),
-    "pass_finder": TURNERS,
+    "pass_finder": ("engine/test_pass_finder.py", *TURNERS),
     "passes": TURNERS,
     "pass_record": TURNERS,
 }

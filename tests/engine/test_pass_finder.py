@@ -1,0 +1,96 @@
+"""What belongs to a pass and what is one of its own, at the edges of what the finder takes for the same line."""
+
+from __future__ import annotations
+
+import pytest
+
+from engine.lathe import TURNING, Lathe
+
+LONG = TURNING | {"end_mm": -8.0}
+
+
+def at_work(x_mm: float = 11.5) -> Lathe:
+    """The depth set in front of a bar of 24 mm that is to be turned down to a shoulder at -8."""
+    lathe = Lathe()
+    lathe.set_up_work(LONG)
+    lathe.to(x=14.0, speed=30)
+    lathe.to(z=1.0, speed=30)
+    lathe.to(x=x_mm, speed=10)
+    lathe.rest(0.3)
+    return lathe
+
+
+def feed(lathe: Lathe, to_mm: float) -> None:
+    """As far as that, where a hand takes a moment to turn back."""
+    lathe.to(z=to_mm)
+    lathe.rest(0.1)
+
+
+def clear(lathe: Lathe) -> None:
+    lathe.to(x=14.0, speed=20)
+    lathe.to(z=3.0, speed=20)
+    lathe.rest(0.5)
+
+
+def ends(lathe: Lathe) -> list[tuple[float, float]]:
+    """Where each pass ended, and where the cross-slide stood in it."""
+    return [(round(one.end_mm, 2), round(one.held_mm, 2)) for one in lathe.passes]
+
+
+def test_a_deeper_cut_that_begins_within_the_last_is_one_of_its_own() -> None:
+    lathe = at_work()
+    feed(lathe, -7.0)
+    lathe.to(z=-4.0, speed=10)
+    lathe.to(x=11.2, speed=2)
+    lathe.rest(0.3)
+    feed(lathe, -7.0)
+    clear(lathe)
+    assert ends(lathe) == [(-7.0, 11.5), (-7.0, 11.2)]
+    assert lathe.passes[1].start_mm == pytest.approx(-4.0, abs=0.05)
+
+
+@pytest.mark.parametrize("off_mm", [0.0, 0.04, -0.04])
+def test_backing_off_and_going_on_as_near_as_a_dial_is_set_by_hand_is_the_same_pass(off_mm: float) -> None:
+    lathe = at_work()
+    feed(lathe, -5.0)
+    lathe.to(z=-4.0, speed=10)
+    lathe.to(x=11.5 + off_mm, speed=1)
+    lathe.rest(0.3)
+    feed(lathe, -7.0)
+    clear(lathe)
+    assert ends(lathe) == [(-7.0, 11.5)]
+
+
+def test_begun_anew_where_it_began_it_is_another_pass() -> None:
+    lathe = at_work()
+    feed(lathe, -7.0)
+    lathe.to(z=0.0, speed=10)
+    lathe.rest(0.3)
+    feed(lathe, -7.0)
+    clear(lathe)
+    assert ends(lathe) == [(-7.0, 11.5), (-7.0, 11.5)]
+    assert lathe.passes[1].role == "spring"
+
+
+@pytest.mark.parametrize(("stops_at_mm", "passes"), [(-7.5, 1), (-7.98, 1)])
+def test_short_of_the_end_of_its_operation_it_may_go_on(stops_at_mm: float, passes: int) -> None:
+    lathe = at_work()
+    feed(lathe, stops_at_mm)
+    assert len(lathe.passes) == 0
+    lathe.to(z=stops_at_mm + 0.8, speed=10)
+    lathe.rest(0.3)
+    assert len(lathe.passes) == (0 if stops_at_mm > -7.95 else 1), "fed to the end it is over"
+    feed(lathe, -8.0)
+    clear(lathe)
+    assert len(lathe.passes) == passes
+    assert lathe.passes[0].end_mm == pytest.approx(-8.0 if stops_at_mm > -7.95 else stops_at_mm, abs=0.03)
+
+
+def test_after_a_minute_of_rest_it_is_over_and_going_on_is_another() -> None:
+    lathe = at_work()
+    feed(lathe, -4.0)
+    lathe.to(z=-3.5, speed=10)
+    lathe.rest(50)
+    assert lathe.passes == []
+    lathe.rest(15)
+    assert ends(lathe) == [(-4.0, 11.5)]
