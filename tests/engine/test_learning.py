@@ -491,3 +491,16 @@ def test_the_decision_is_told_before_and_in_the_history(size: float, u_mm: float
     assert try_size(turner, size, **more).verdict_words == says + left
     told = turner.lathe.act("measured", operation=TO_SIZE["name"], axis="X", at_mm=size, **more)
     assert told.words == f"turn the seat measured: diameter {2 * size:.3f} mm, {says}"
+
+
+def test_a_tool_that_touches_for_the_first_time_says_nothing_of_where_the_metal_was() -> None:
+    turner = Turner()
+    lathe = turner.lathe
+    turner.turn(11.5)
+    turner.measure()
+    assert len(lathe.engine.known.sizes.seen) == 1
+    lathe.act("choose_tool", tool="two")
+    lathe.touch("X", 14.3)
+    assert len(lathe.engine.known.sizes.seen) == 1
+    lathe.touch("X", 14.8)
+    assert lathe.engine.known.sizes.seen == [], "half a millimetre from where it said it was"
