@@ -102,7 +102,7 @@ def test_a_measured_size_is_taken_where_the_last_pass_was_cut_though_the_tool_is
 @pytest.mark.parametrize(
     ("axis", "at_mm", "how", "ends_at_mm"),
     [
-        ("X", 13.4, "touch", 13.4), ("X", 13.6, "touch", 12.0), ("X", 11.9, "touch", 12.0),
+        ("X", 12.4, "touch", 12.4), ("X", 13.4, "touch", 13.4), ("X", 13.6, "touch", 12.0), ("X", 11.9, "touch", 12.0),
         ("X", 11.9, "measured", 11.9), ("X", 10.6, "measured", 10.6), ("X", 10.4, "measured", 12.0),
         ("Z", 1.4, "touch", 1.4), ("Z", 1.6, "touch", 0.0), ("Z", -1.4, "touch", -1.4), ("Z", -1.6, "touch", 0.0),
     ],
@@ -118,6 +118,22 @@ def test_what_is_touched_first_tells_where_the_bar_ends_unless_it_is_another_sur
     assert (section.outside.r[0] if axis == "X" else section.front_mm) == ends_at_mm
     assert section.chuck_mm == -40.0
     assert section.bore.r[0] == 0.0
+
+
+def test_metal_stays_where_it_is_when_an_axis_is_touched_off_anew() -> None:
+    lathe = Lathe()
+    turned(lathe)
+
+    def outline() -> tuple[float, float, float]:
+        section = lathe.engine.known.section
+        assert section is not None
+        return round(section.radius_at(-4.0), 6), section.radius_at(-20.0), round(section.front_mm, 6)
+
+    assert outline() == (11.5, 12.0, 0.0)
+    lathe.touch("X", lathe.position("X") + 0.3)
+    assert outline() == (11.8, 12.0, 0.0)
+    lathe.touch("Z", lathe.position("Z") - 1.0)
+    assert outline() == (11.8, 12.0, -1.0)
 
 
 def test_set_ups_parts_and_passes_are_numbered_from_one() -> None:
