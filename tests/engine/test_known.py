@@ -136,6 +136,31 @@ def test_metal_stays_where_it_is_when_an_axis_is_touched_off_anew() -> None:
     assert outline() == (11.8, 12.0, -1.0)
 
 
+def test_what_a_pass_left_is_what_its_path_was() -> None:
+    lathe = Lathe()
+    lathe.set_up_work(TURNING)
+    lathe.to(x=11.5, speed=20)
+    lathe.rest(0.3)
+    lathe.to(z=-8.0, sway=lambda share: 0.0 if share < 0.7 else 0.2)
+    lathe.to(x=14.0, speed=20)
+    lathe.to(z=5.0, speed=20)
+    section = lathe.engine.known.section
+    assert section is not None
+    assert (section.radius_at(-1.0), section.radius_at(-6.0)) == pytest.approx((11.5, 11.7), abs=0.006)
+
+
+def test_depth_and_target_of_the_operation_under_way_can_be_changed() -> None:
+    lathe = Lathe()
+    lathe.set_up_work(TURNING)
+    lathe.act("set_depth", depth_mm=0.35)
+    lathe.act("set_target", target_mm=10.2)
+    operation = lathe.engine.known.operation
+    assert operation is not None
+    assert (operation.depth_mm, operation.target_mm, operation.end_mm) == (0.35, 10.2, -8.0)
+    with pytest.raises(ActRefused):
+        Lathe().act("set_depth", depth_mm=0.35)
+
+
 def test_set_ups_parts_and_passes_are_numbered_from_one() -> None:
     known = Known()
     assert (known.set_up, known.part, known.drawing_set_up) == (1, 1, 0)

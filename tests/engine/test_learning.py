@@ -493,6 +493,16 @@ def test_the_decision_is_told_before_and_in_the_history(size: float, u_mm: float
     assert told.words == f"turn the seat measured: diameter {2 * size:.3f} mm, {says}"
 
 
+@pytest.mark.parametrize(("angle_deg", "kept"), [(0.0, 1), (5.0, 0)])
+def test_sizes_are_forgotten_where_the_compound_is_set_to_another_angle(angle_deg: float, kept: int) -> None:
+    turner = Turner(Lathe(configured(compound={"angle_deg": 0.0})))
+    turner.turn(11.5)
+    turner.measure()
+    config = configured(compound={"angle_deg": angle_deg}, machine={"temperature_c": 21.0})
+    turner.lathe.act("use_config", config=config.model_dump(mode="json"))
+    assert len(turner.lathe.engine.known.sizes.seen) == kept
+
+
 def test_a_tool_that_touches_for_the_first_time_says_nothing_of_where_the_metal_was() -> None:
     turner = Turner()
     lathe = turner.lathe
