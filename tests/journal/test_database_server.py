@@ -6,12 +6,15 @@ import queue
 import threading
 import time
 from pathlib import Path
+from typing import Any
 
 import pytest
+import sqlalchemy as sa
 
 from journal.making import block, event
 from support.postgres import Postgres, postgres
 from support.running import told
+from waytell.journal import database_server, schema
 from waytell.journal.moving import move
 from waytell.journal.store import Store, journal_url
 from waytell.journal.traces import Pruning
@@ -73,6 +76,23 @@ def test_what_was_not_stored_is_stored_once_the_server_is_back() -> None:
         assert writer.trouble is None
         writer.close()
         assert Store(url).load("lathe") == [event(1), event(2)]
+
+
+def test_tables_that_another_machine_makes_at_that_moment_do_not_pass_for_older_ones(server: Postgres) -> None:
+    engine = database_server.engine(database_server.address(server.new_database()))
+    with engine.connect() as first, engine.connect() as second:
+        making = first.begin()
+        schema.bring_up_to_date(first)
+
+        @sa.event.listens_for(second, "before_cursor_execute")
+        def between_two_looks(_: Any, __: Any, ___: Any, asked: Any, *____: Any) -> None:
+            if making.is_active and "events" in str(asked):
+                making.commit()
+
+        with second.begin():
+            schema.bring_up_to_date(second)
+        assert not making.is_active
+        assert schema.stored_version(second) == schema.HEAD
 
 
 def test_many_machines_that_begin_at_once_make_the_tables_once(server: Postgres) -> None:

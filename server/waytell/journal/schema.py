@@ -79,7 +79,8 @@ def bring_up_to_date(connection: sa.Connection) -> None:
         NewerJournalError: a newer program made them.
     """
     version = stored_version(connection)
-    if version is None:
+    if version != HEAD:
+        # Another may be making them at this moment: seen half made they would pass for older ones.
         alone_making_tables(connection)
         version = stored_version(connection)
     if version is None:
