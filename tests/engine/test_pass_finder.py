@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from engine.lathe import TURNING, Lathe
+from engine.lathe import TURNING, Lathe, configured
 
 LONG = TURNING | {"end_mm": -8.0}
 
@@ -94,3 +94,35 @@ def test_after_a_minute_of_rest_it_is_over_and_going_on_is_another() -> None:
     assert lathe.passes == []
     lathe.rest(15)
     assert ends(lathe) == [(-4.0, 11.5)]
+
+
+def test_a_cone_is_found_whichever_way_the_compound_slide_is_wound() -> None:
+    scales = [
+        {"channel": 0, "slide": "cross", "resolution_um": 5.0},
+        {"channel": 1, "slide": "carriage", "resolution_um": 5.0},
+        {"channel": 2, "slide": "compound", "resolution_um": 5.0},
+    ]
+    # Wound in it goes away from the centre line: the thin end is the free one. It rises by a tenth of the way.
+    lathe = Lathe(configured(scales=scales, compound={"angle_deg": -5.739170}))
+    lathe.set_up_work()
+    lathe.to(x=16.0, speed=30)
+    wound(lathe, -12.0, 8.0)
+    lathe.to(z=1.94, speed=30)
+    for x_mm in (10.9, 10.6):
+        lathe.to(x=x_mm, speed=5)
+        lathe.rest(0.5)
+        wound(lathe, -1.0, 2.0)
+        lathe.to(x=16.0, speed=20)
+        wound(lathe, -12.0, 8.0)
+        lathe.rest(0.5)
+    assert [(one.fed_by, one.kind) for one in lathe.passes] == [("compound", "taper")] * 2
+    assert lathe.passes[1].depth_mm == pytest.approx(0.3 * 0.995, abs=0.01)
+
+
+def wound(lathe: Lathe, to_mm: float, speed: float) -> None:
+    """The compound slide to a place of its own scale."""
+    from_mm = lathe.compound_mm
+    steps = max(1, round(abs(to_mm - from_mm) / speed * lathe.rate_hz))
+    for step in range(1, steps + 1):
+        lathe.compound_mm = from_mm + step / steps * (to_mm - from_mm)
+        lathe.step()
