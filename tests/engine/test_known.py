@@ -149,6 +149,23 @@ def test_what_a_pass_left_is_what_its_path_was() -> None:
     assert (section.radius_at(-1.0), section.radius_at(-6.0)) == pytest.approx((11.5, 11.7), abs=0.006)
 
 
+def test_a_history_older_than_paths_cut_straight() -> None:
+    lathe = Lathe()
+    turned(lathe)
+    lathe.act("choose_operation", operation=FACING)
+    lathe.to(z=-0.3, speed=20)
+    lathe.rest(0.3)
+    lathe.to(x=0.0)
+    lathe.rest(0.3)
+    lathe.to(z=5.0, speed=20)
+    older = [one._replace(body={k: v for k, v in one.body.items() if k != "path"}) for one in lathe.events]
+    section = Known.of(older).section
+    assert [one.kind for one in lathe.passes] == ["turning", "facing"]
+    assert section is not None
+    assert (section.radius_at(-4.0), section.front_mm) == pytest.approx((11.5, -0.3), abs=0.003)
+    assert section.radius_at(-9.0) == 12.0
+
+
 def test_depth_and_target_of_the_operation_under_way_can_be_changed() -> None:
     lathe = Lathe()
     lathe.set_up_work(TURNING)
@@ -166,10 +183,15 @@ def test_set_ups_parts_and_passes_are_numbered_from_one() -> None:
     assert (known.set_up, known.part, known.drawing_set_up) == (1, 1, 0)
     assert (known.passes, known.passes_in_set_up, known.passes_in_operation, known.wound_in_mm) == (0, 0, 0, 0.0)
     lathe = Lathe()
-    known = lathe.engine.known
     turned(lathe)
     known = lathe.engine.known
-    assert (known.set_up, known.passes, known.passes_in_set_up, known.passes_in_operation) == (1, 1, 1, 1)
+    assert (known.set_up, known.drawing_set_up, known.passes, known.passes_in_set_up, known.passes_in_operation) == (
+        1,
+        0,
+        1,
+        1,
+        1,
+    )
     lathe.act("choose_operation", operation=TURNING | {"name": "again"})
     lathe.act("part_done")
     known = lathe.engine.known
