@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.lathe import FACING, STOCK, TURNING, Lathe, configured, restored
+from engine.lathe import FACING, PARTS, STOCK, TURNING, Lathe, configured, restored
 from waytell.documents.state import LiveState
 from waytell.engine.happening import ActRefused
 from waytell.engine.known import UNDOABLE, Known
@@ -164,6 +164,69 @@ def test_a_history_older_than_paths_cut_straight() -> None:
     assert section is not None
     assert (section.radius_at(-4.0), section.front_mm) == pytest.approx((11.5, -0.3), abs=0.003)
     assert section.radius_at(-9.0) == 12.0
+
+
+QUILL = {"channel": 2, "slide": "tailstock", "resolution_um": 10.0}
+TOOLS = [{"name": "one"}, {"name": "two"}, {"name": "drill", "kind": "drill", "diameter_mm": 8.0}]
+
+
+def with_quill(**more: Any) -> Any:
+    return configured(scales=[*PARTS["scales"], QUILL | more], tools=TOOLS)
+
+
+def drill_touched(lathe: Lathe) -> None:
+    """The drill's own datum, put aside once the first tool is in use again."""
+    lathe.act("choose_tool", tool="drill")
+    lathe.touch("Z", 0.0)
+    lathe.act("choose_tool", tool="one")
+
+
+def drill_is_known(lathe: Lathe) -> bool:
+    lathe.act("choose_tool", tool="drill")
+    return "not_referenced" not in lathe.reasons("Z")
+
+
+def find_and_use(lathe: Lathe, slide: str, um: float) -> None:
+    """A check of a known distance finds what a count really is, and figures go by it."""
+    check = {"kind": "distance", "slide": slide, "length_mm": 10.0}
+    lathe.act("begin_check", check=check)
+    gives = {"slide": slide, "resolution_um": um}
+    lathe.act("finish_check", proof={"check": check, "verdict": "good", "words": "Found.", "gives": gives})
+    lathe.act("use_proof", proof=1)
+
+
+@pytest.mark.parametrize(("um", "known"), [(10.0, True), (20.0, False)])
+@pytest.mark.parametrize("by", ["configuration", "check"])
+def test_the_drill_s_datum_that_was_put_aside_is_void_with_another_scale_on_the_quill(
+    by: str, um: float, known: bool
+) -> None:
+    lathe = Lathe(with_quill())
+    lathe.touch_both()
+    drill_touched(lathe)
+    if by == "check":
+        find_and_use(lathe, "tailstock", um)
+    else:
+        lathe.act("use_config", config=with_quill(resolution_um=um).model_dump(mode="json"))
+    assert lathe.reasons("X") == lathe.reasons("Z") == ()
+    assert drill_is_known(lathe) is known
+
+
+@pytest.mark.parametrize(("um", "known"), [(5.0, True), (5.04, True), (10.0, False)])
+def test_with_what_a_count_was_found_to_be_datum_and_offsets_are_void_unless_it_is_nearly_the_same(
+    um: float, known: bool
+) -> None:
+    lathe = Lathe(configured(tools=TOOLS))
+    lathe.touch_both()
+    lathe.act("choose_tool", tool="two")
+    lathe.touch("X", 13.0)
+    lathe.touch("Z", 1.0)
+    find_and_use(lathe, "cross", um)
+    assert ("not_referenced" not in lathe.reasons("X")) is known
+    assert lathe.reasons("Z") == ()
+    lathe.act("choose_tool", tool="one")
+    lathe.touch("X", 12.0)
+    lathe.act("choose_tool", tool="two")
+    assert ("not_referenced" not in lathe.reasons("X")) is known, "how the tools differ was counted in the old way"
 
 
 def test_depth_and_target_of_the_operation_under_way_can_be_changed() -> None:
