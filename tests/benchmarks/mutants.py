@@ -174,7 +174,8 @@ def change(mutant: Mutant) -> str:
 
 
 def told(mutant: Mutant) -> str:
-    return f"{mutant.name}.py:{mutant.row} {mutant.kind}\n{change(mutant)}"
+    """Where it was made is not asked again: rows move."""
+    return f" {mutant.kind}\n{change(mutant)}\n"
 
 
 def main() -> None:
@@ -197,7 +198,7 @@ def main() -> None:
             if any(is_seen(mutant, tests, longest_s) for tests, longest_s in tried):
                 continue
             survived += 1
-            print(told(mutant), flush=True)
+            print(f"{name}.py:{mutant.row}{told(mutant)}", end="", flush=True)
         rows.append((name, str(made), str(survived), f"{1 - survived / max(made, 1):.3f}",
                      f"{(time.monotonic() - began_s) / max(made, 1):.1f} s"))  # fmt: skip
         print("  ".join(rows[-1]), flush=True)
