@@ -7,7 +7,7 @@ import pytest
 from engine.lathe import FACING, TURNING, Lathe, configured
 from waytell.documents.state import DoubtfulFigure
 from waytell.engine.doubt import in_words
-from waytell.engine.shown import DIFFERS, differs, struck, to_be_shown
+from waytell.engine.shown import DIFFERS, Shown, differs, struck, to_be_shown
 
 
 @pytest.fixture
@@ -59,6 +59,11 @@ def test_half_a_digit_and_one_held_steady_are_no_difference(lathe: Lathe) -> Non
     words = differs(right, {"position-Z": f"\N{MINUS SIGN}{0.3 + 2 * digit:.4f}"})
     assert words is not None
     assert "is right" in words
+
+
+@pytest.mark.parametrize(("value", "same"), [(12.34551, True), (12.34540, False)])
+def test_one_and_a_half_of_the_last_digit_is_the_most(value: float, same: bool) -> None:
+    assert (differs({"to-go": Shown(value, 3)}, {"to-go": "12.347"}) is None) is same
 
 
 @pytest.mark.parametrize("text", ["12.500", "25,0", "", "nan", "25.0 mm"])

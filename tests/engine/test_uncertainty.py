@@ -140,6 +140,18 @@ def test_of_a_compound_slide_only_what_goes_along_the_axis_counts() -> None:
     assert found(lathe, "Z")["repeatability"] == um(2.0 * math.cos(math.radians(30)), 11)
 
 
+def test_a_map_of_the_compound_slide_counts_as_far_as_it_leans() -> None:
+    lathe = lathe_of(CROSS, WAY, COMPOUND, compound={"angle_deg": 30.0})
+    rely(lathe, "compound", Trust(name="map", standard_um=3.0, degrees=6))
+    proved = lathe.engine.known.proved
+    proved.maps["compound"], proved.zeros[2] = ScaleMap(at_mm=(0.0, 20.0), add_mm=(0.0, 0.01)), Zero(0, 0)
+    assert found(lathe, counts=(0, 0, 100))["map"] == um(1.5, 6)
+
+
+def test_what_a_count_was_found_to_be_leans_nothing() -> None:
+    assert found(lathe_of(CROSS | {"scale_factor": 0.95}))["scale"] == um(12 / math.sqrt(3))
+
+
 @pytest.mark.parametrize(
     ("u_mm", "resolution_mm", "unit_mm", "digits"),
     [
