@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from engine.lathe import FACING, PARTS, Lathe, configured, hello, link
 from waytell.documents.state import GoodFigure
+from waytell.engine.doubt import Doubts
 from waytell.engine.happening import ActRefused
 from waytell_bridge.reading import LinkCondition, MissedEdges
 
@@ -35,6 +36,14 @@ def test_readings_are_stale_after_150_ms_or_three_periods(rate_hz: int, good_s: 
     assert lathe.reasons("X") == ("stale",)
     lathe.step()
     assert lathe.reasons("X") == ()
+
+
+def test_a_board_that_says_it_reports_never_is_given_three_seconds() -> None:
+    doubts = Doubts()
+    doubts.heard_hello(hello(rate_hz=0))
+    for age_s, stale in ((2.9, False), (3.1, True)):
+        doubts.note_age(age_s, age_s)
+        assert doubts.stale is stale
 
 
 def test_readings_that_come_and_are_old_are_told_from_none() -> None:
