@@ -171,6 +171,19 @@ def test_a_tool_that_only_stood_there_took_what_it_stood_in(tool: Tool, kind: Pa
     assert stood == BAR.cut([place, place], edge_of(tool, kind)) != BAR
 
 
+@pytest.mark.parametrize("way_mm", [2.2e-309, 5e-324, 1e-12])
+def test_a_way_shorter_than_a_number_can_hold_the_slope_of_is_none(way_mm: float) -> None:
+    sawn = Section.bar(12.0, 42.0, 2.0)
+    drill = edge_of(Tool(name="drill", kind="drill", diameter_mm=8.0), "drilling")
+    for edge, path in (
+        (drill, [(0.0, 0.0), (1.0, way_mm)]),
+        (edge_of(SHARP, "turning"), [(11.0, 0.0), (10.0, way_mm)]),
+    ):
+        left = sawn.cut(path, edge)
+        assert all(math.isfinite(one) for corner in left.polygon() for one in corner)
+        assert left.area_mm2() == pytest.approx(sawn.cut([path[0], (path[1][0], 0.0)], edge).area_mm2(), abs=1e-9)
+
+
 def test_metal_is_looked_for_on_either_side_of_a_blade() -> None:
     grooved = BAR.cut([(13.0, -10.0), (9.0, -10.0)], edge_of(BLADE, "grooving"))
     assert (grooved.radius_at(-9.0), grooved.radius_at(-7.9), grooved.radius_at(-10.1)) == (9.0, 12.0, 12.0)

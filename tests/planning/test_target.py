@@ -160,3 +160,22 @@ def test_a_chamfer_breaks_the_edge_where_its_shoulder_is_aimed_at() -> None:
     (target,) = set_up_targets(part)
     assert target.target.radius_at(-20.05 - 0.25) == pytest.approx(12.0 - 0.25)
     assert target.target.radius_at(-20.05 - 0.51) == pytest.approx(12.0)
+
+
+def test_each_edge_is_aimed_at_by_its_own_shoulder_where_outside_and_bore_end_at_the_same_place_of_the_drawing() -> (
+    None
+):
+    (target,) = set_up_targets(
+        part_of(
+            [
+                FACE,
+                {"kind": "hole", "diameter_mm": 8.0, "to_mm": 30.0},
+                {"kind": "bore", "diameter": 10.0, "to": {"mm": 20.0, "upper_mm": 0.0, "lower_mm": -0.2}},
+                {"kind": "turned", "diameter": 18.0, "to": {"mm": 20.0, "upper_mm": 0.1, "lower_mm": 0.0}},
+                {"kind": "chamfer", "at_mm": 20.0, "size_mm": 0.5},
+                {"kind": "chamfer", "at_mm": 20.0, "size_mm": 0.5, "where": "inside"},
+            ]
+        )
+    )
+    assert target.target.radius_at(-20.05 - 0.25) == pytest.approx(12.0 - 0.25)
+    assert target.target.bore_at(-19.9 - 0.25) == pytest.approx(4.0 + 0.25)

@@ -15,7 +15,7 @@ from typing import Literal, NamedTuple
 from waytell.documents.acts import FED_ACROSS
 from waytell.documents.base import PassKind
 from waytell.documents.config import Tool
-from waytell.engine.profile import Corner
+from waytell.engine.profile import SAME_MM, Corner
 
 CHORD_MM = 0.0003
 FLANK_MM = 1000.0
@@ -72,7 +72,8 @@ def swept(corners: tuple[Corner, ...], start: Corner, end: Corner) -> list[Corne
     """Lowest reach of an edge whose control point goes straight from `start` to `end`, both (along, height)."""
     (a0, h0), (a1, h1) = (start, end) if start[0] <= end[0] else (end, start)
     run, rise = a1 - a0, h1 - h0
-    if run <= 0:
+    if run < SAME_MM:
+        # So short a way has no slope that a number could hold.
         low = min(h0, h1)
         return [(a0 + along, low + height) for along, height in corners]
     slope = rise / run

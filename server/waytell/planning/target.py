@@ -172,8 +172,10 @@ def _chamfer(part: Part, section: Section, feature: Chamfer) -> Section:
 
 def edge_z_mm(part: Part, feature: Chamfer) -> float:
     """Z of the edge that a chamfer breaks: where a shoulder of that place on the drawing is aimed at."""
+    # A bore that ends at the same place of the drawing is aimed at elsewhere.
+    beside = Turned if feature.where == "outside" else Bore
     for one in part.features:
-        if isinstance(one, Turned | Bore) and one.set_up == feature.set_up and one.to.mm == feature.at_mm:
+        if isinstance(one, beside) and one.set_up == feature.set_up and one.to.mm == feature.at_mm:
             return -aimed_end_mm(part, one)
     return 0.0 - feature.at_mm
 
