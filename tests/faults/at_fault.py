@@ -30,7 +30,8 @@ def ready(running: Waytell, board: BoardServer) -> None:
 
 
 def good_and_true(page: Page, board: BoardServer) -> None:
-    page.wait_for_selector('[data-figure="to-go"][data-doubtful="false"]', timeout=15_000)
+    # Where the way of the readings seems to have grown, that is believed after 20 s; until then they count as late.
+    page.wait_for_selector('[data-figure="to-go"][data-doubtful="false"]', timeout=30_000)
     until_s = time.monotonic() + 5
     while shown(page, "to-go") != pytest.approx(board.truth().tool_x_mm, abs=TRUE_WITHIN_MM):
         assert time.monotonic() < until_s, (shown(page, "to-go"), board.truth().tool_x_mm)
