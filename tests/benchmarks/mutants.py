@@ -5,8 +5,8 @@
 The changes are those of the registry's `cosmic-ray` (install it by hand beside the locked packages: the tests of every
 day do not need it), of each kind the ones a hand could have written: the neighbouring comparison and its opposite, a
 number one off, plus for minus, and for or, a condition turned round, a loop not entered. A change of an annotation is
-left out. Each runs in a fork of a process that has loaded the libraries but nothing of Waytell, first against the tests
-of its own module, then, where none failed, against the quick ones of the engine, then against all that look at it.
+left out. Each runs in a fork of a process that has loaded the libraries but nothing of Waytell, against the tests that
+run through its row: first those that saw the changes before it, then all, the shortest first.
 Prints what survived, to be read by a person.
 """
 
@@ -20,16 +20,17 @@ import re
 import signal
 import sys
 import time
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from difflib import unified_diff
+from itertools import accumulate
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
+from benchmarks.covering import ENGINE, TESTS, covering, statement
 from benchmarks.table import print_table
 
-TESTS = Path(__file__).parents[1]
-ENGINE = TESTS.parent / "server" / "waytell" / "engine"
 KINDS = (
     "NumberReplacer", "AddNot", "ReplaceAndWithOr", "ReplaceOrWithAnd", "ZeroIterationForLoop", "ExceptionReplacer",
     "ReplaceTrueWithFalse", "ReplaceFalseWithTrue", "ReplaceContinueWithBreak", "ReplaceBreakWithContinue",
@@ -41,36 +42,13 @@ KINDS = (
                     "NotEq_Eq", "Is_IsNot", "IsNot_Is")
     ),
 )  # fmt: skip
-QUICK = ("engine/test_velocity.py", "engine/test_axes.py", "engine/test_hold_watch.py", "engine/test_distance_to_go.py",
-         "engine/test_doubt.py", "engine/test_shown.py", "engine/test_known.py", "engine/test_guide.py",
-         "engine/test_stock_model.py", "engine/test_learning.py", "engine/test_lost_count.py", "engine/test_drilled.py",
-         "engine/test_passes_without_outline.py", "engine/test_section.py", "engine/test_positions.py",
-         "engine/test_uncertainty.py", "engine/test_pass_finder.py",
-         "proving/test_maps_in_use.py")  # fmt: skip
-TURNERS = tuple(f"turners/test_{one}.py" for one in ("within_a_pass", "between_passes", "turning", "facing", "holes",
-                                                      "grooves", "cones"))  # fmt: skip
-# Where the tests of a module are not in the file of its name: the ones that say most about it.
-FIRST = {
-    "datum": ("engine/test_uncertainty.py",),
-    "budget": ("engine/test_uncertainty.py", "engine/test_pass_finder.py", "proving/test_statistics.py"),
-    "error_map": ("proving/test_error_map.py", "proving/test_maps_in_use.py"),
-    "student_t": ("proving/test_statistics.py",),
-    "strokes": (*TURNERS, "proving/test_counts.py"),
-    "section": ("engine/test_section.py", "engine/test_stock_model.py", "engine/test_drilled.py"),
-    "profile": ("engine/test_stock_model.py", "engine/test_drilled.py"),
-    "tool_shape": ("engine/test_stock_model.py",),
-    "measured_sizes": ("engine/test_learning.py",),
-    "positions": ("engine/test_positions.py", "engine/test_lost_count.py", "engine/test_axes.py"),
-    "pass_finder": ("engine/test_pass_finder.py", *TURNERS),
-    "passes": TURNERS,
-    "pass_record": TURNERS,
-}
-ALL = ("engine", "turners", "proving", "review", "planning", "journal/test_session.py", "faults/test_any_input.py")
 # The mark in a signature from which arguments have names is read as a product: `*` to `/`.
 SIGNATURE = re.compile(r"\*, \w+:")
 LIBRARIES = ("pytest", "_pytest.assertion.rewrite", "hypothesis", "numpy", "scipy.stats", "pressfit", "jsonschema")
-LONGEST_S = 600.0
-"""What the tests of an unchanged module may take; with a change they are given up after five times what they took."""
+SLOWER = 5.0
+"""With a change the tests are given up after so many times what they take without."""
+OFTEN = 8
+"""So many of the tests that saw a change before are asked about the next ahead of all others."""
 
 
 @dataclass(frozen=True)
@@ -114,8 +92,19 @@ def put_in_place(mutant: Mutant) -> None:
     exec(compile(mutant.source, str(spec.origin), "exec"), module.__dict__)
 
 
-def tested(mutant: Mutant, tests: tuple[str, ...]) -> NoReturn:
-    """In a process of its own, in silence: ends it with 0 where all tests pass."""
+class FirstFailure:
+    """A plugin of pytest: which test failed, told into a pipe."""
+
+    def __init__(self, pipe: int) -> None:
+        self.pipe = pipe
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        if report.failed:
+            os.write(self.pipe, report.nodeid.encode())
+
+
+def tested(mutant: Mutant, tests: Sequence[str], pipe: int) -> NoReturn:
+    """In a process of its own, in silence: ends it with 0 where all tests pass, else tells the one that failed."""
     os.setpgid(0, 0)
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, 1)
@@ -126,7 +115,8 @@ def tested(mutant: Mutant, tests: tuple[str, ...]) -> NoReturn:
         without_shrinking()
         # The libraries are loaded already: their own assertions are not rewritten.
         how = ["-x", "-q", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
-        failed = int(importlib.import_module("pytest").main([*how, *(str(TESTS / one) for one in tests)]))
+        paths = [str(TESTS.parent / one) for one in tests]
+        failed = int(importlib.import_module("pytest").main([*how, *paths], plugins=[FirstFailure(pipe)]))
     finally:
         os._exit(failed)
 
@@ -139,33 +129,50 @@ def without_shrinking() -> None:
     hypothesis.settings.load_profile("mutants")
 
 
-def is_seen(mutant: Mutant, tests: tuple[str, ...], longest_s: float) -> bool:
-    """Whether one of the tests fails, or does not end in its time, with the mutant in the module's place."""
+def seen_by(mutant: Mutant, tests: Sequence[str], longest_s: float) -> str | None:
+    """The test that fails with the mutant in the module's place; "" where none ends in time; None where all pass."""
+    told, pipe = os.pipe()
     child = os.fork()
     if child == 0:
-        tested(mutant, tests)
-    until_s = time.monotonic() + longest_s
-    while time.monotonic() < until_s:
-        ended, status = os.waitpid(child, os.WNOHANG)
-        if ended:
-            return status != 0
-        time.sleep(0.02)
-    os.killpg(child, signal.SIGKILL)
-    os.waitpid(child, 0)
-    return True
+        tested(mutant, tests, pipe)
+    os.close(pipe)
+    with os.fdopen(told) as failure:
+        until_s = time.monotonic() + longest_s
+        while time.monotonic() < until_s:
+            ended, status = os.waitpid(child, os.WNOHANG)
+            if ended:
+                return failure.read() if status != 0 else None
+            time.sleep(0.02)
+        os.killpg(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+        return ""
 
 
-def stages(name: str, *, quick: bool) -> list[tuple[tuple[str, ...], float]]:
-    """Tests to try one after the other, and for how many seconds. All must pass with the unchanged module."""
-    own = FIRST.get(name, (f"engine/test_{name}.py",))
-    unchanged = Mutant(name, 0, "none", source(name))
-    found = []
-    for tests in [*([own] if (TESTS / own[0]).exists() else []), QUICK, *([] if quick else [ALL])]:
-        began_s = time.monotonic()
-        if is_seen(unchanged, tests, LONGEST_S):
-            sys.exit(f"{name}: its tests fail without any change. Mend that first.")
-        found.append((tests, 10 + 5 * (time.monotonic() - began_s)))
-    return found
+@dataclass
+class Watch:
+    """The tests that run through a row of a module, and those that saw a change of it so far."""
+
+    by_row: dict[int, list[str]]
+    took_s: dict[str, float]
+    longest_s: float
+    seen: Counter[str] = field(default_factory=Counter)
+
+    def sees(self, mutant: Mutant) -> bool:
+        """What saw the last ones most often is asked first: one change is like the next."""
+        first, last = statement(source(mutant.name), mutant.row)
+        through = {test for row in range(first, last + 1) for test in self.by_row.get(row, [])}
+        asked = sorted(through or self.took_s, key=self.took_s.__getitem__)
+        often = [test for test, _ in self.seen.most_common() if test in through or not through][:OFTEN]
+        return any(self.fails(mutant, tests) for tests in (often, self.in_time(asked)) if tests)
+
+    def in_time(self, tests: Sequence[str]) -> list[str]:
+        until_s = accumulate(self.took_s[one] for one in tests)
+        return [one for one, s in zip(tests, until_s, strict=True) if s < self.longest_s]
+
+    def fails(self, mutant: Mutant, tests: Sequence[str]) -> bool:
+        test = seen_by(mutant, tests, 10.0 + SLOWER * sum(self.took_s[one] for one in tests))
+        self.seen.update([test] if test else [])
+        return test is not None
 
 
 def change(mutant: Mutant) -> str:
@@ -181,21 +188,23 @@ def told(mutant: Mutant) -> str:
 def main() -> None:
     ask = argparse.ArgumentParser()
     ask.add_argument("modules", nargs="+", metavar="MODULE")
-    ask.add_argument("--quick", action="store_true", help="leave out the slow tests: what survives is only suspected")
+    ask.add_argument("--longest", type=float, default=60.0, metavar="SECONDS",
+                     help="of the tests that run through a row those that take longest are left out")  # fmt: skip
     ask.add_argument("--again", type=Path, metavar="FILE", help="only those that survived as an earlier run told")
     asked = ask.parse_args()
     earlier = asked.again.read_text(encoding="utf-8") if asked.again is not None else None
     for name in LIBRARIES:
         importlib.import_module(name)
+    by_module, took_s = covering()
     rows = []
     for name in asked.modules:
-        tried = stages(name, quick=asked.quick)
+        watch = Watch(by_module[name], took_s, asked.longest)
         began_s, made, survived = time.monotonic(), 0, 0
         for mutant in mutants(name):
             if earlier is not None and told(mutant) not in earlier:
                 continue
             made += 1
-            if any(is_seen(mutant, tests, longest_s) for tests, longest_s in tried):
+            if watch.sees(mutant):
                 continue
             survived += 1
             print(f"{name}.py:{mutant.row}{told(mutant)}", end="", flush=True)

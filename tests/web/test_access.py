@@ -10,7 +10,7 @@ from itertools import product
 from typing import Any, NamedTuple
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from support.at_lathe import Hands, listening, set_up
 from support.browser import fits_and_can_be_hit, opened
@@ -172,7 +172,7 @@ def test_a_touch_is_told_with_the_keyboard_alone_and_the_focus_is_seen_and_comes
 
 def test_live_figures_are_not_read_out_and_alarms_are(browser: Browser, lathe: Waytell) -> None:
     with opened(browser, lathe.url, "") as page:
-        assert page.locator("[role=alert][data-announce]").count() == 1
+        expect(page.locator("[role=alert][data-announce]")).to_have_count(1)
         live = "all => all.filter(e => e.closest('[aria-live], [role=alert], [role=status]')).length"
         assert page.eval_on_selector_all("[data-figure]", live) == 0
 

@@ -40,7 +40,7 @@ def test_a_size_is_told_by_touch_alone_and_the_figure_stays_in_sight(
         page.locator("[data-act='size']").click()
         field = page.get_by_label("Finished size")
         expect(field).to_be_focused()
-        assert field.evaluate("e => e.inputMode") == "none", "no keyboard comes over the sheet"
+        expect(field, "no keyboard comes over the sheet").to_have_attribute("inputmode", "none")
         tap(page, "clear", "2", "1", ".", "5", "5", "rub out")
         expect(field).to_have_value("21.5")
         expect(field).to_be_focused()
@@ -63,13 +63,13 @@ def test_the_devices_own_keyboard_can_be_had_and_is_remembered(browser: Browser,
         page.keyboard.press("3")
         page.get_by_role("button", name="own keys").click()
         field = page.get_by_label("Deepest roughing pass")
-        assert field.evaluate("e => e.inputMode") == "decimal"
-        assert page.locator("[data-pad='1']").count() == 0
+        expect(field).to_have_attribute("inputmode", "decimal")
+        expect(page.locator("[data-pad='1']")).to_have_count(0)
         page.reload()
         page.wait_for_selector("body[data-seq]")
         page.keyboard.press("3")
         page.get_by_role("button", name="number keys").click()
-        assert page.locator("[data-pad='1']").count() == 1
+        expect(page.locator("[data-pad='1']")).to_have_count(1)
 
 
 def test_a_foot_switch_is_learned_and_a_taken_key_is_exchanged_and_named(browser: Browser, lathe: Waytell) -> None:

@@ -139,7 +139,7 @@ def test_what_is_not_proved_is_told_so(browser: Browser, lathe: Waytell) -> None
         assert sum(percents) == pytest.approx(100, abs=2)
         assert "k, for 95 %" not in page.inner_text("[data-budget='Z']")
         page.click("[data-budget='Z'] summary")
-        assert f"{budgets['Z']['k']:.2f}" in page.inner_text("[data-budget='Z'] .reckoned")
+        expect(page.locator("[data-budget='Z'] .reckoned")).to_contain_text(f"{budgets['Z']['k']:.2f}")
 
 
 def test_at_rest_with_the_keyboard_alone(browser: Browser, lathe: Waytell) -> None:
@@ -149,7 +149,7 @@ def test_at_rest_with_the_keyboard_alone(browser: Browser, lathe: Waytell) -> No
         # What opens takes the keyboard; from its heading one comes to the choice and the button.
         expect(page.locator(".panel h2")).to_be_focused()
         page.keyboard.press("Tab")
-        assert page.evaluate("document.activeElement.checked")
+        page.wait_for_function("document.activeElement.checked")
         page.keyboard.press("Tab")
         expect(page.locator("text='Begin'")).to_be_focused()
         page.keyboard.press("Enter")
@@ -183,7 +183,7 @@ def test_a_known_distance_finds_what_a_count_really_is(browser: Browser, board: 
         assert count_um == pytest.approx(TRUE_UM, rel=5e-4)
         page.click("[data-deed='use']")
         # Nothing measured with the old count holds: that is told before anything is changed.
-        assert "touched off again" in page.inner_text("[data-shift='Z']")
+        expect(page.locator("[data-shift='Z']")).to_contain_text("touched off again")
         assert page.get_attribute("[data-shift='Z']", "data-void") == "true"
         shown_z(lathe)
         page.click("[data-deed='use-sure']")
@@ -410,8 +410,8 @@ def test_lengths_follow_the_units_of_the_person(browser: Browser, board: BoardSe
         assert proving(lathe)["check"]["captures"][1]["says_mm"] == pytest.approx(25.4)
         expect(page.locator("[data-captured='2'] td").first).to_have_text("1.0000")
         page.click("[data-place='trust']")
-        assert "inch" in page.inner_text("[data-budget='X'] .u-big")
-        assert page.locator("[data-budget='X'] .soft").filter(has_text="on the radius").count() == 1
+        expect(page.locator("[data-budget='X'] .u-big")).to_contain_text("inch")
+        expect(page.locator("[data-budget='X'] .soft").filter(has_text="on the radius")).to_have_count(1)
 
 
 def test_all_fits_the_screen_and_can_be_hit_with_a_finger(browser: Browser, board: BoardServer, lathe: Waytell) -> None:
@@ -451,10 +451,10 @@ def test_the_list_lies_where_the_pressing_hand_is_not_in_the_way(browser: Browse
         left = "document.querySelector('.list-side').getBoundingClientRect().left"
         assert page.evaluate(left) == 0
         page.click("label:has-text('left hand')")
-        assert page.evaluate(left) > 600
+        page.wait_for_function(f"{left} > 600")
         page.reload()
         page.wait_for_selector(".list-side")
-        assert page.evaluate(left) > 600
+        page.wait_for_function(f"{left} > 600")
 
 
 def test_night_is_dark_and_nothing_moves_by_itself(browser: Browser, lathe: Waytell) -> None:
@@ -492,5 +492,5 @@ def test_the_other_pages_lead_here_and_this_page_leads_back(browser: Browser, la
     page.goto(f"{lathe.url}/prove")
     with page.expect_popup() as sheet:
         page.click("text=Proving sheet")
-    assert "simulated lathe" in (sheet.value.text_content("body") or "")
+    expect(sheet.value.locator("body")).to_contain_text("simulated lathe")
     page.close()

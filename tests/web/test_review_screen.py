@@ -9,7 +9,7 @@ from pathlib import Path
 
 import ezdxf.filemanagement
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from review.bushes import bushes
 from support import browser as browsing
@@ -117,12 +117,12 @@ def test_a_pass_in_doubt_is_marked_its_figures_struck_through_and_says_why(brows
 def test_passes_are_filtered_by_part_and_operation(browser: Browser, lathe: Waytell) -> None:
     with opened(browser, lathe.url) as page:
         page.select_option("[data-filter='part']", "2")
-        assert page.locator("[data-pass]").count() == 5
+        expect(page.locator("[data-pass]")).to_have_count(5)
         page.select_option("[data-filter='operation']", "face the bush")
-        assert page.locator("[data-pass]").count() == 2
+        expect(page.locator("[data-pass]")).to_have_count(2)
         page.wait_for_selector("[data-shown='7']")
         page.select_option("[data-filter='part']", "")
-        assert page.locator("[data-pass]").count() == 12
+        expect(page.locator("[data-pass]")).to_have_count(12)
 
 
 def test_parts_tell_sizes_verdicts_and_that_five_are_too_few(browser: Browser, lathe: Waytell) -> None:

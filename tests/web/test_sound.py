@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from support.at_lathe import listening, set_up
 from support.browser import opened
@@ -146,9 +146,9 @@ def test_levels_are_set_heard_and_remembered(browser: Browser, lathe: tuple[Wayt
     page.keyboard.press("9")
     page.get_by_label("Loudness of the warnings").fill("0.25")
     page.get_by_role("button", name="overrun: four quick").click()
-    assert len(page.evaluate("window.heard")) >= 4
+    page.wait_for_function("window.heard.length >= 4")
     page.reload()
     page.wait_for_selector("body[data-seq]")
     page.keyboard.press("9")
-    assert page.get_by_label("Loudness of the warnings").input_value() == "0.25"
+    expect(page.get_by_label("Loudness of the warnings")).to_have_value("0.25")
     context.close()
