@@ -30,7 +30,7 @@ class Bench(NamedTuple):
 def bench(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
     """A lathe whose board is heard over a line that can be spoilt, and its page."""
     folder = tmp_path_factory.mktemp("data")
-    with BoardServer(seed=7) as board, relay(int(board.url.rsplit(":", 1)[1])) as line:
+    with BoardServer(seed=7) as board, relay(int(board.url.rsplit(":", 1)[1]), 65536) as line:
         source = f"socket://127.0.0.1:{line.port}"
         with waytell("run", "--source", source, "--data", str(folder)) as running:
             ready(running, board)
@@ -146,9 +146,14 @@ def test_bytes_that_make_no_sense_strike_the_figures_and_the_speed_is_asked_abou
 def test_under_a_flood_or_on_a_bad_wire_no_figure_is_wrong(
     board: BoardServer, page: Page, fault: str, how: dict[str, float]
 ) -> None:
-    board.fault(fault, seconds=3.0, **how)
-    assert never_wrong(page, board, -6.0, 2.0) > 0
-    good_and_true(page, board)
+    # A busy computer may strike the figures all the while; then it says nothing about those that stand as good.
+    for way_mm in (-6.0, 6.0, -6.0):
+        board.fault(fault, seconds=3.0, **how)
+        good = never_wrong(page, board, way_mm, 2.0)
+        good_and_true(page, board)
+        if good:
+            break
+    assert good > 0
 
 
 @causes("one report wrong")

@@ -14,8 +14,10 @@ PIECE_BYTES = 1024
 class Relay:
     """Passes bytes both ways to `port`. While `cut`, none pass and nobody is told, as with a pulled network cable."""
 
-    def __init__(self, port: int) -> None:
+    def __init__(self, port: int, memory_bytes: int = PIECE_BYTES * 4) -> None:
+        """As little as may be waits on the way: a slow network has no large memory. A fast one needs some."""
         self._to = port
+        self._memory_bytes = memory_bytes
         self._open = True
         self._listener = socket.create_server(("127.0.0.1", 0))
         self.port: int = self._listener.getsockname()[1]
@@ -39,8 +41,7 @@ class Relay:
                     continue
                 for one in (near, far):
                     one.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
-                    # As little as may be waits on the way: a slow network has no large memory.
-                    one.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+                    one.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, self._memory_bytes)
                 self._pairs += [near, far]
                 for a, b in ((near, far), (far, near)):
                     self._threads.append(threading.Thread(target=self._pass_on, args=(a, b, a is far), daemon=True))
@@ -75,8 +76,8 @@ class Relay:
 
 
 @contextmanager
-def relay(port: int) -> Iterator[Relay]:
-    between = Relay(port)
+def relay(port: int, memory_bytes: int = PIECE_BYTES * 4) -> Iterator[Relay]:
+    between = Relay(port, memory_bytes)
     try:
         yield between
     finally:

@@ -18,7 +18,7 @@ from typing import Protocol
 HOST = "127.0.0.1"
 CHUNK = 4096
 BACKLOG = 65536
-"""Bytes kept for a slow reader; what comes on top is lost."""
+"""Bytes kept for a slow reader, here and once more by the system; what comes on top is lost."""
 
 
 class Line(Protocol):
@@ -83,6 +83,8 @@ class TcpLine:
             host, _ = self._door.accept()
             host.setblocking(False)
             host.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+            # By itself a system keeps megabytes: a flood would be heard long after it has ended.
+            host.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, BACKLOG)
             self._hosts[host] = bytearray()
         return b"".join(self._with_host(host, data) for host in list(self._hosts))
 
