@@ -10,6 +10,8 @@ import math
 from collections.abc import Callable, Iterable
 from typing import Any
 
+import pytest
+
 from waytell.documents.acts import ACT
 from waytell.documents.base import Axis
 from waytell.documents.config import Config
@@ -154,3 +156,8 @@ def restored(happenings: Iterable[Happening]) -> Engine:
     engine = Engine()
     engine.restore(happenings)
     return engine
+
+
+def about(value: float | tuple[float, ...], within: float = 1e-6) -> Any:
+    """Equal to it within so much, also as one of several things compared at once."""
+    return pytest.approx(value, abs=within)

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from engine.lathe import TURNING, Lathe, configured, hello
+from engine.lathe import TURNING, Lathe, about, configured, hello
 from waytell.documents.pictures import unpack
 from waytell.documents.state import Pass
 from waytell_bridge.reading import MissedEdges, SpindlePulse
@@ -96,7 +96,7 @@ def test_a_face_is_passed_by_less_surface_the_nearer_the_centre() -> None:
     lathe.to(x=14.0, speed=20)
     lathe.rest(0.3)
     (one,) = lathe.passes
-    assert (one.kind, one.feed_axis, one.fed_by, one.held_mm) == ("facing", "X", "cross", pytest.approx(-0.3))
+    assert (one.kind, one.feed_axis, one.fed_by, one.held_mm) == ("facing", "X", "cross", about(-0.3))
     # 60 turns at 6 mm from the centre, on the average.
     assert one.cutting_distance_m == pytest.approx(2 * math.pi * 6.0 * 60 / 1000, rel=0.005)
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from engine.lathe import about
 from waytell.documents.acts import Operation
 from waytell.documents.base import PassKind
 from waytell.documents.config import Tool
@@ -74,7 +75,7 @@ def test_a_pass_begins_at_the_face_and_its_way_a_little_before() -> None:
     assert (cut.kind, cut.role, cut.axis, cut.sign) == ("turning", "roughing", "Z", -1)
     assert (cut.start_mm, cut.end_mm, cut.held_mm, cut.depth_mm) == pytest.approx((0.0, -8.0, 11.5, 0.5))
     assert (cut.points[0].t_s, cut.points[-1].t_s) == pytest.approx((12.0, 20.0)), "2 mm of air at 1 mm/s before it"
-    assert cut.path == (pytest.approx((11.5, 0.05)), pytest.approx((11.5, -8.0)))
+    assert cut.path == (about((11.5, 0.05)), about((11.5, -8.0)))
     assert cut.least_mm == 0.0
     assert (cut.rest_held_mm, cut.operation) == (11.5, None)
 
@@ -133,7 +134,7 @@ def test_rubbing_where_the_last_pass_was_held_is_a_spring_pass(
     cut = measure(turned(12.01, speed=speed), work(last={"turning": (last_mm, went_mm)}))
     assert (cut is not None) == is_one
     if cut is not None:
-        assert (cut.role, cut.depth_mm) == ("spring", pytest.approx(-0.01))
+        assert (cut.role, cut.depth_mm) == ("spring", about(-0.01))
         assert cut.least_mm == pytest.approx(0.45 * 8.0), "of the way of the last"
 
 
@@ -144,7 +145,7 @@ def test_rubbing_anywhere_else_is_none() -> None:
 
 def test_in_its_operation_rubbing_is_a_spring_pass_of_at_least_half_its_way() -> None:
     cut = found(turned(12.01), work(operation=TURNING, target_mm=11.0))
-    assert (cut.role, cut.least_mm) == ("spring", pytest.approx(3.6))
+    assert (cut.role, cut.least_mm) == ("spring", about(3.6))
     assert found(turned(11.98), work(operation=TURNING, target_mm=11.0)).least_mm == 0.0
 
 
@@ -223,7 +224,7 @@ def test_a_face_is_told_with_its_depth_and_ends() -> None:
     cut = found(faced(-0.3))
     assert (cut.kind, cut.role, cut.axis, cut.sign) == ("facing", "roughing", "X", -1)
     assert (cut.start_mm, cut.end_mm, cut.held_mm, cut.depth_mm) == pytest.approx((12.0, 0.0, -0.3, 0.3))
-    assert cut.path == (pytest.approx((12.05, -0.3)), pytest.approx((0.0, -0.3)))
+    assert cut.path == (about((12.05, -0.3)), about((0.0, -0.3)))
 
 
 @pytest.mark.parametrize(
@@ -281,9 +282,9 @@ def _inside() -> Any:
 
 def test_a_boring_bar_bores_and_a_drill_drills() -> None:
     bored = found(turned(4.5), work(section=TUBE, tool=BORER))
-    assert (bored.kind, bored.depth_mm, bored.held_mm) == ("boring", pytest.approx(0.5), 4.5)
+    assert (bored.kind, bored.depth_mm, bored.held_mm) == ("boring", about(0.5), 4.5)
     cut = found(stroke((1.0, 0.0), (-10.0, 0.0)), work(tool=DRILL))
-    assert (cut.kind, cut.role, cut.start_mm) == ("drilling", "roughing", pytest.approx(0.0))
+    assert (cut.kind, cut.role, cut.start_mm) == ("drilling", "roughing", about(0.0))
     assert cut.depth_mm == pytest.approx(10.0)
 
 
@@ -442,7 +443,7 @@ def test_a_groove_that_goes_on_through_is_parting_off() -> None:
     first = found(faced(-10.0, 4.0), at)
     assert first.kind == "grooving"
     through = extended(first, stroke((5.0, -10.0), (0.0, -10.0), axis="X"), at)
-    assert (through.kind, through.depth_mm) == ("parting", pytest.approx(12.0))
+    assert (through.kind, through.depth_mm) == ("parting", about(12.0))
     operation = Operation(name="groove", kind="grooving", start_mm=12.0, end_mm=4.0, target_mm=-10.0)
     named = found(faced(-10.0, 4.0), at._replace(operation=operation))
     kept = extended(named, stroke((5.0, -10.0), (0.0, -10.0), axis="X"), at._replace(operation=operation))
@@ -515,7 +516,7 @@ def test_what_a_hand_draws_back_at_the_end_is_no_creep(tail: tuple[float, ...], 
 
 def test_within_a_count_the_way_is_straight_and_beyond_it_bends() -> None:
     within = found(stroke((2.0, 11.5), (-4.0, 11.5), (-8.0, 11.504)))
-    assert within.path == (pytest.approx((11.5, 0.05), abs=0.003), pytest.approx((11.5, -8.0), abs=0.003))
+    assert within.path == (about((11.5, 0.05), 0.003), about((11.5, -8.0), 0.003))
     bent = found(stroke((2.0, 11.5), (-4.0, 11.5), (-8.0, 11.54)))
     assert len(bent.path) == 3
     assert bent.path[1] == pytest.approx((11.5, -4.0), abs=0.6)
