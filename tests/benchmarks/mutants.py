@@ -6,7 +6,8 @@ The changes are those of the registry's `cosmic-ray` (install it by hand beside 
 day do not need it), of each kind the ones a hand could have written: the neighbouring comparison and its opposite, a
 number one off, plus for minus, and for or, a condition turned round, a loop not entered. A change of an annotation is
 left out. Each runs in a fork of a process that has loaded the libraries but nothing of Waytell, against the tests that
-run through its row: first those that saw the changes before it, then all, the shortest first.
+run through its row: first those that saw the changes before it, then those of its own module, then all, the shortest
+first.
 Prints what survived, to be read by a person.
 """
 
@@ -161,7 +162,8 @@ class Watch:
         """What saw the last ones most often is asked first: one change is like the next."""
         first, last = statement(source(mutant.name), mutant.row)
         through = {test for row in range(first, last + 1) for test in self.by_row.get(row, [])}
-        asked = sorted(through or self.took_s, key=self.took_s.__getitem__)
+        own = f"/test_{mutant.name}.py"
+        asked = sorted(through or self.took_s, key=lambda test: (own not in test, self.took_s[test]))
         often = [test for test, _ in self.seen.most_common() if test in through or not through][:OFTEN]
         return any(self.fails(mutant, tests) for tests in (often, self.in_time(asked)) if tests)
 

@@ -85,6 +85,7 @@ def test_it_ends_where_the_metal_does() -> None:
     assert (cut.start_mm, cut.end_mm) == pytest.approx((-8.0, 0.0))
     assert cut.points[-1].t_s == pytest.approx(18.0)
     assert cut.sign == 1
+    assert max(point.fed_mm for point in cut.points) == pytest.approx(0.0)
     assert cut.path[0] == pytest.approx((11.5, -8.0)), "nothing lies before the first point"
 
 
@@ -168,6 +169,10 @@ def test_where_a_nose_has_been_drawing_back_takes_nothing() -> None:
     assert measure(stroke((-8.0, 11.0), (3.0, 11.0)), after) is None
     back = found(stroke((-8.0, 10.5), (3.0, 10.5)), after)
     assert back.depth_mm == pytest.approx(0.5, abs=0.03)
+
+
+def test_what_is_really_taken_off_is_spread_over_the_way_however_short() -> None:
+    assert found(stroke((-0.7, 11.7), (0.2, 11.7))).depth_mm == pytest.approx(0.3, abs=1e-3)
 
 
 def test_against_the_feed_at_the_same_setting_it_is_a_spring_pass_only_the_way_of_the_last() -> None:
@@ -503,12 +508,27 @@ def test_creep_is_the_farthest_that_two_neighbours_confirm(
         ((11.503, 11.51, 11.6, 11.7, 11.8), 0.0),
         ((11.6, 11.7, 11.7, 11.7), 0.2),
         ((11.51, 11.52, 11.53), 0.02),
+        ((11.512, 11.524, 11.536), 0.0),
     ],
 )
 def test_what_a_hand_draws_back_at_the_end_is_no_creep(tail: tuple[float, ...], crept_mm: float) -> None:
     """Steps of more than two thirds of the band, and what led up to them, are the hand's; small ones creep."""
     crept, _ = creep(held(*(11.5,) * 6, *tail), 11.5, BAND_MM)
     assert crept == pytest.approx(crept_mm, abs=0.011 if tail == (11.51, 11.52, 11.53) else 1e-9)
+
+
+def test_of_a_way_that_is_all_drawn_back_three_points_are_left() -> None:
+    assert creep(held(11.5, 11.55, 11.6, 11.65, 11.7), 11.5, BAND_MM) == pytest.approx((0.05, -0.05))
+
+
+def test_where_the_feed_ended_may_be_told_twice() -> None:
+    points = held(*(11.5,) * 6, 11.6, 11.7)
+    assert creep((*points, points[-1]), 11.5, BAND_MM) == (0.0, None)
+    assert creep((*points[:-3], points[-3], points[-3]), 11.5, BAND_MM) == (0.0, None)
+
+
+def test_a_rest_alone_has_no_speed() -> None:
+    assert speed_mm_s((Point(1.0, 2.0, 11.5), Point(4.0, 2.0, 11.5))) == 0.0
 
 
 # -- the way of the tool ---------------------------------------------------------------------------------------------
