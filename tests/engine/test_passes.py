@@ -15,6 +15,7 @@ from waytell.documents.config import Tool
 from waytell.engine.passes import Cut, Work, along_compound, creep, extended, measure, place, speed_mm_s, taken_off
 from waytell.engine.section import Section
 from waytell.engine.strokes import FeedLine, Point, Stroke
+from waytell.engine.tool_shape import Edge, edge_of
 
 BAR = Section.bar(12.0, 40.0, 0.0)
 TUBE = Section.bar(12.0, 40.0, 0.0, 4.0)
@@ -106,6 +107,34 @@ def test_a_gap_in_the_work_splits_no_pass() -> None:
     grooved = BAR.after("grooving", BLADE, [(13.0, -5.0), (10.0, -5.0)])
     cut = found(turned(11.5), work(section=grooved))
     assert (cut.start_mm, cut.end_mm, cut.depth_mm) == pytest.approx((0.0, -8.0, 0.5))
+
+
+RECESSED = BAR.cut([(13.0, -8.0), (11.0, -8.0), (11.0, -6.0), (13.0, -6.0)], edge_of(BLADE, "grooving"))
+"""To 11 mm from -8 to -4."""
+
+
+@pytest.mark.parametrize(
+    ("one", "start_mm", "end_mm"),
+    [
+        (stroke((2.0, 11.5), (-6.0, 11.5)), 0.0, -4.0),
+        (stroke((-6.0, 11.5), (2.0, 11.5)), -4.0, 0.0),
+        (stroke((-6.0, 11.5), (-14.0, 11.5)), -8.0, -14.0),
+        (stroke((-3.03, 11.5), (0.02, 11.5)), -3.03, 0.0),
+    ],
+)
+def test_it_begins_and_ends_at_the_very_edge_of_a_recess(one: Stroke, start_mm: float, end_mm: float) -> None:
+    cut = found(one, work(section=RECESSED))
+    assert (cut.start_mm, cut.end_mm) == pytest.approx((start_mm, end_mm), abs=1e-4)
+    feds = [point.fed_mm * one.sign for point in cut.points]
+    assert feds == sorted(feds)
+
+
+@pytest.mark.parametrize("ahead_mm", [0.01, -0.01, 0.0, 0.02])
+def test_wherever_a_reading_falls_at_the_edge_the_points_go_on_one_way(ahead_mm: float) -> None:
+    cut = found(stroke((2.0 + ahead_mm, 11.5), (-4.0, 11.5)))
+    assert cut.start_mm == pytest.approx(0.0, abs=1e-6)
+    feds = [point.fed_mm for point in cut.points]
+    assert feds == sorted(feds, reverse=True)
 
 
 def test_beside_the_work_is_no_pass() -> None:
@@ -279,9 +308,7 @@ def test_a_hole_that_is_passed_for_less_than_half_of_the_way_makes_no_boring() -
         assert found(turned(7.0), work(section=hole)).kind == kind
 
 
-def _inside() -> Any:
-    from waytell.engine.tool_shape import edge_of  # noqa: PLC0415
-
+def _inside() -> Edge:
     return edge_of(BORER, "boring")
 
 

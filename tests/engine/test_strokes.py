@@ -79,6 +79,7 @@ def test_it_set_out_when_it_left_its_place_by_three_counts() -> None:
 
 def test_it_began_only_beyond_three_counts_and_no_more_after_coming_back() -> None:
     slide = Slide()
+    assert not began(slide)
     slide.rest(0.1)
     slide.read(10.0 - 0.014)
     assert not began(slide)
@@ -198,3 +199,17 @@ def test_ended_from_outside_it_is_what_it_was() -> None:
     assert one.points[-1] == (about(slide.t_s - 0.01), about(5.003), 11.5)
     assert not under_way(slide)
     assert slide.finder.finish() is None
+    slide.feed(4.5)
+    assert slide.finder.points is not None
+    assert slide.finder.points[0].fed_mm == pytest.approx(5.003, abs=0.06), "going on begins there"
+    assert slide.finder.points[0].held_mm == 11.5
+
+
+def test_at_its_end_the_other_slide_stands_where_it_stood_last() -> None:
+    slide = Slide()
+    slide.rest(0.1)
+    slide.feed(5.0)
+    slide.read(4.94, held_mm=11.52)
+    slide.read(5.5)
+    (one,) = slide.strokes
+    assert [(point.fed_mm, point.held_mm) for point in one.points[-2:]] == [(4.94, 11.52), (4.94, 11.52)]

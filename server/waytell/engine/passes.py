@@ -235,7 +235,7 @@ def _met(stroke: Stroke, work: Work, operation: Operation | None) -> list[Point]
     if last < len(touching) - 1:
         points.append(_edge(stroke, stroke.points[last + 1], stroke.points[last], work))
     # An edge told within the band may lie behind its neighbour by less than that.
-    return [p for i, p in enumerate(points) if i == 0 or (p.fed_mm - points[0].fed_mm) * stroke.sign >= 0]
+    return [p for p in points if (p.fed_mm - points[0].fed_mm) * stroke.sign >= 0]
 
 
 def _touches(stroke: Stroke, fed_mm: float, held_mm: float, work: Work) -> bool:
@@ -247,8 +247,8 @@ def _touches(stroke: Stroke, fed_mm: float, held_mm: float, work: Work) -> bool:
         if work.tool.kind == "drill":
             # A hole is told from the face on, also where a smaller drill has been before.
             return z - work.band_mm < work.section.front_mm
-    both = stroke.axis == "compound" or (stroke.axis == "Z" and stroke.sign > 0)
-    return work.section.touches(x, z, work.band_mm, both=both)
+    # Along Z metal is left behind as well as met: there it stands on the other side of the corner.
+    return work.section.touches(x, z, work.band_mm, both=stroke.axis != "X")
 
 
 def _blade_touches(section: Section, tool: Tool, x_mm: float, z_mm: float, band_mm: float) -> bool:
