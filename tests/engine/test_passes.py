@@ -120,6 +120,7 @@ RECESSED = BAR.cut([(13.0, -8.0), (11.0, -8.0), (11.0, -6.0), (13.0, -6.0)], edg
         (stroke((-6.0, 11.5), (2.0, 11.5)), -4.0, 0.0),
         (stroke((-6.0, 11.5), (-14.0, 11.5)), -8.0, -14.0),
         (stroke((-3.03, 11.5), (0.02, 11.5)), -3.03, 0.0),
+        (stroke((0.02, 11.5), (-3.03, 11.5)), 0.0, -3.03),
     ],
 )
 def test_it_begins_and_ends_at_the_very_edge_of_a_recess(one: Stroke, start_mm: float, end_mm: float) -> None:
@@ -201,7 +202,8 @@ def test_where_a_nose_has_been_drawing_back_takes_nothing() -> None:
 
 
 def test_what_is_really_taken_off_is_spread_over_the_way_however_short() -> None:
-    assert found(stroke((-0.7, 11.7), (0.2, 11.7))).depth_mm == pytest.approx(0.3, abs=1e-3)
+    """From a recess 0.7 mm into the collar in front of it: that is the whole of what the edge took."""
+    assert found(stroke((-5.0, 11.7), (-3.3, 11.7)), work(section=RECESSED)).depth_mm == pytest.approx(0.3, abs=1e-3)
 
 
 def test_against_the_feed_at_the_same_setting_it_is_a_spring_pass_only_the_way_of_the_last() -> None:
