@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from engine.lathe import TURNING, Lathe, configured
+from engine.lathe import TURNING, Lathe, about, configured
 
 LONG = TURNING | {"end_mm": -8.0}
 
@@ -126,3 +126,67 @@ def wound(lathe: Lathe, to_mm: float, speed: float) -> None:
     for step in range(1, steps + 1):
         lathe.compound_mm = from_mm + step / steps * (to_mm - from_mm)
         lathe.step()
+
+
+@pytest.mark.parametrize(("to_mm", "ends_mm"), [(-8.2, [-8.0]), (-8.6, [-8.0, -8.6])])
+def test_once_told_only_what_cuts_on_from_there_is_another(to_mm: float, ends_mm: list[float]) -> None:
+    lathe = at_work()
+    feed(lathe, -8.0)
+    lathe.to(z=-7.0, speed=10)
+    lathe.rest(0.3)
+    assert len(lathe.passes) == 1, "fed to its end it is over"
+    feed(lathe, to_mm)
+    clear(lathe)
+    assert [end_mm for end_mm, _ in ends(lathe)] == ends_mm
+    if len(ends_mm) > 1:
+        more = lathe.passes[1]
+        assert (more.role, more.start_mm, more.depth_mm) == ("roughing", about(-8.0, 0.06), about(0.5))
+        section = lathe.engine.known.section
+        assert section is not None
+        assert section.radius_at(-8.5) == about(11.5)
+
+
+def with_compound(angle_deg: float) -> Lathe:
+    """At rest 0.3 mm in front of the bar, half a millimetre deep, the compound slide just wound out and in."""
+    scales = [
+        {"channel": 0, "slide": "cross", "resolution_um": 5.0},
+        {"channel": 1, "slide": "carriage", "resolution_um": 5.0},
+        {"channel": 2, "slide": "compound", "resolution_um": 5.0},
+    ]
+    lathe = Lathe(configured(scales=scales, compound={"angle_deg": angle_deg}))
+    lathe.set_up_work()
+    lathe.to(x=16.0, speed=30)
+    lathe.to(z=0.3, speed=30)
+    lathe.to(x=11.5, speed=5)
+    lathe.rest(0.5)
+    wound(lathe, 0.6, 2.0)
+    lathe.rest(0.3)
+    wound(lathe, 0.0, 2.0)
+    lathe.rest(0.3)
+    return lathe
+
+
+def test_so_short_a_way_of_the_carriage_is_told_from_the_compound_slides() -> None:
+    lathe = with_compound(45.0)
+    lathe.to(z=-0.6, speed=1.0)
+    lathe.to(x=16.0, speed=10)
+    lathe.to(z=3.0, speed=10)
+    lathe.rest(0.3)
+    (one,) = lathe.passes
+    assert (one.fed_by, one.kind) == ("carriage", "turning")
+    assert one.end_mm == pytest.approx(-0.6, abs=0.011)
+
+
+def test_so_short_a_way_of_the_compound_slide_is_told_from_the_others() -> None:
+    """Inwards and towards the chuck at 45 degrees: of 0.9 mm two thirds in the metal."""
+    lathe = with_compound(45.0)
+    lathe.to(z=3.0, speed=10)
+    lathe.to(x=11.9, speed=10)
+    lathe.to(z=0.2, speed=10)
+    lathe.rest(0.5)
+    wound(lathe, -0.9, 1.0)
+    lathe.to(x=16.0, speed=10)
+    wound(lathe, 1.0, 2.0)
+    lathe.rest(0.3)
+    (one,) = lathe.passes
+    assert (one.fed_by, one.kind) == ("compound", "chamfer")

@@ -165,12 +165,11 @@ class PassFinder:
             if stroke.sign != line.cut.sign:
                 if self._goes_back(stroke, line):
                     return []
-            elif (
-                not (self.open is None and self._was_clear)
-                and self._goes_on(stroke, line)
-                and self._taken_in(stroke, line, now_s)
-            ):
-                return []
+            elif not (self.open is None and self._was_clear) and self._goes_on(stroke, line):
+                if self._taken_in(stroke, line, now_s):
+                    return []
+                # Rubbing up to there is none of it, nor makes it a spring pass.
+                stroke = _beyond(stroke, line.cut)
         work = self._work()
         if self.live is not None:
             work = work._replace(section=self.live)
@@ -289,3 +288,8 @@ class PassFinder:
         assert self._angle_deg is not None
         along, across = along_compound(x_mm, z_mm, self._angle_deg)
         return [found for finder in self._compound if (found := finder.step(t_s, along, across)) is not None]
+
+
+def _beyond(stroke: Stroke, cut: Cut) -> Stroke:
+    """What of a stroke lies past the end of a pass."""
+    return stroke._replace(points=tuple(p for p in stroke.points if (p.fed_mm - cut.end_mm) * cut.sign >= 0))
