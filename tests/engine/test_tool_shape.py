@@ -54,6 +54,13 @@ def test_an_edge_under_ninety_degrees_leads_with_its_flank() -> None:
     assert slope(corner, last) == about(45.0)
 
 
+def test_the_flank_goes_on_from_the_nose_without_a_bend() -> None:
+    corners = edge_of(SLANT.model_copy(update={"nose_radius_mm": 0.8}), "turning").corners
+    assert slope(corners[0], corners[1]) == about(-45.0, 1e-9)
+    assert slope(corners[-2], corners[-1]) == about(45.0, 1e-9)
+    assert math.hypot(corners[1][0] - 0.8, corners[1][1] - 0.8) == about(0.8)
+
+
 @pytest.mark.parametrize(("approach_deg", "corners"), [(89.0, 3), (90.0, 2), (93.0, 2)])
 def test_at_ninety_degrees_it_is_a_wall(approach_deg: float, corners: int) -> None:
     assert len(edge_of(Tool(name="one", approach_angle_deg=approach_deg), "turning").corners) == corners
