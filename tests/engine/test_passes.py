@@ -332,6 +332,14 @@ def test_a_drill_in_its_own_hole_meets_nothing(hole_mm: float, to_mm: float, is_
         assert cut.start_mm == pytest.approx(0.0), "told from the face on"
 
 
+@pytest.mark.parametrize(("tip_mm", "is_one"), [(-10.2, False), (-10.8, True)])
+def test_in_a_more_pointed_hole_a_drill_meets_metal_with_its_corners(tip_mm: float, is_one: bool) -> None:
+    """Of 90 degrees down to -12 the hole is 8 mm wide from -8 on; the corners lie 2.4 mm behind the tip."""
+    pointed = DRILL.model_copy(update={"point_angle_deg": 90.0})
+    hole = BAR.after("drilling", pointed, [(0.0, 1.0), (0.0, -12.0)])
+    assert (measure(stroke((1.0, 0.0), (tip_mm, 0.0)), work(section=hole, tool=DRILL)) is not None) == is_one
+
+
 @pytest.mark.parametrize(("x_mm", "is_one"), [(0.95, False), (1.05, True)])
 def test_no_diameter_is_turned_at_the_centre(x_mm: float, is_one: bool) -> None:
     assert (measure(turned(x_mm), LATER) is not None) == is_one

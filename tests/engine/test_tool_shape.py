@@ -108,6 +108,7 @@ def test_a_blade_is_as_wide_as_it_is_and_square() -> None:
     assert (rounded[0], rounded[-1]) == (about((0.0, 0.1)), about((2.0, 0.1)))
     assert about((0.1, 0.0)) in list(rounded)
     assert about((1.9, 0.0)) in list(rounded)
+    assert [along for along, _ in rounded if 0.1 + 1e-6 < along < 1.9 - 1e-6] == [], "between them it is straight"
     full = edge_of(BLADE.model_copy(update={"nose_radius_mm": 5.0}), "grooving").corners
     assert about((1.0, 0.0)) in list(full), "a radius is half of the width at most"
 
