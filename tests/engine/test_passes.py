@@ -365,8 +365,8 @@ def by_compound(angle_deg: float, length_mm: float) -> Stroke:
 
 @pytest.mark.parametrize(
     ("angle_deg", "length_mm", "kind"),
-    [(45.0, 8.0, "chamfer"), (26.0, 8.0, "chamfer"), (24.0, 8.0, "taper"), (64.0, 8.0, "chamfer"),
-     (66.0, 8.0, "taper"), (45.0, 12.0, "taper")],
+    [(45.0, 8.0, "chamfer"), (25.5, 8.0, "chamfer"), (24.5, 8.0, "taper"), (64.5, 8.0, "chamfer"),
+     (65.5, 8.0, "taper"), (45.0, 9.3, "chamfer"), (45.0, 9.6, "taper")],
 )  # fmt: skip
 def test_steep_and_short_it_is_a_chamfer_else_a_taper(angle_deg: float, length_mm: float, kind: str) -> None:
     cut = found(by_compound(angle_deg, length_mm), work(angle_deg=angle_deg))
@@ -446,7 +446,7 @@ def test_without_outline_the_operation_alone_tells() -> None:
     bare = work(section=None, operation=TURNING)
     cut = found(turned(11.5), bare)
     assert (cut.start_mm, cut.end_mm, cut.path, cut.depth_mm) == (0.0, -8.0, (), None)
-    assert cut.points[0].t_s == pytest.approx(12.0)
+    assert [point.t_s for point in cut.points[:3]] == pytest.approx([12.0, 12.0, 12.05])
     again = found(turned(11.0), bare._replace(last={"turning": (11.5, -8.0)}))
     assert again.depth_mm == pytest.approx(0.5)
     bored = found(turned(5.0), bare._replace(operation=BORING, last={"boring": (4.8, -8.0)}))
@@ -598,6 +598,16 @@ def test_the_depth_is_the_middle_over_the_way_whatever_the_reports_fell_on() -> 
     cut = found(Stroke("Z", -1, (*crowd, *rest), 11.5), work(section=stepped))
     assert cut.depth_mm == pytest.approx(0.5)
     assert cut.held_mm == 11.5
+
+
+def test_over_a_cone_the_depth_is_that_in_the_middle() -> None:
+    cone = BAR.after("taper", SHARP, [(11.6, 0.0), (12.0, -8.0)])
+    assert found(turned(11.5), work(section=cone)).depth_mm == pytest.approx(0.3, abs=1e-6)
+
+
+def test_two_readings_are_enough_for_a_depth() -> None:
+    two = Stroke("Z", -1, (Point(10.0, 2.0, 11.5), Point(20.0, -8.0, 11.5)), 11.5)
+    assert found(two).depth_mm == pytest.approx(0.5)
 
 
 def test_taken_off_is_what_the_path_went_through() -> None:
