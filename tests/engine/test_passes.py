@@ -610,6 +610,11 @@ def test_two_readings_are_enough_for_a_depth() -> None:
     assert found(two).depth_mm == pytest.approx(0.5)
 
 
+def test_between_readings_far_apart_the_held_slide_went_evenly() -> None:
+    far = Stroke("Z", -1, (Point(10.0, 2.0, 11.5), Point(13.0, -1.0, 11.5), Point(20.0, -8.0, 11.7)), 11.5)
+    assert found(far).depth_mm == pytest.approx(0.5 - 0.2 * 3 / 7), "in the middle, 4 mm from the face"
+
+
 def test_taken_off_is_what_the_path_went_through() -> None:
     cut = found(turned(11.5))
     assert taken_off(BAR, cut, SHARP).radius_at(-4.0) == pytest.approx(11.5)
