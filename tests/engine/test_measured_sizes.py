@@ -251,8 +251,10 @@ def test_the_next_bar_alike_is_chucked_like_the_one_before() -> None:
     assert (sizes.chucking, sizes.set_up) == (2, 2)
     sizes.chucked(set_up(stock=BAR), 3)
     assert sizes.chucking == 1
-    sizes.chucked(set_up(), 4)
+    sizes.chucked(set_up(stock=BAR, of_part=1), 4)
+    assert sizes.chucking == 3, "a set-up of the part is another way than a bar alone"
     sizes.chucked(set_up(), 5)
-    assert sizes.chucking == 4, "of what nothing is known each is its own"
+    sizes.chucked(set_up(), 6)
+    assert sizes.chucking == 5, "of what nothing is known each is its own"
     measured(sizes, cut(9), 11.5)
-    assert (sizes.seen[-1].chucking, sizes.seen[-1].set_up) == (4, 5)
+    assert (sizes.seen[-1].chucking, sizes.seen[-1].set_up) == (5, 6)
