@@ -169,6 +169,11 @@ def test_rubbing_where_the_last_pass_was_held_is_a_spring_pass(
         assert cut.least_mm == pytest.approx(0.45 * 8.0), "of the way of the last"
 
 
+def test_also_after_a_pass_of_less_than_a_millimetre() -> None:
+    cut = found(turned(12.01, -0.9), work(last={"turning": (12.0, -0.8)}))
+    assert (cut.role, cut.least_mm) == ("spring", about(0.36))
+
+
 def test_rubbing_anywhere_else_is_none() -> None:
     assert measure(turned(12.01), LATER) is None
     assert measure(turned(12.01), work(last={"facing": (12.0, -8.0)})) is None
