@@ -162,10 +162,11 @@ class Watch:
         """What saw the last ones most often is asked first: one change is like the next."""
         first, last = statement(source(mutant.name), mutant.row)
         through = {test for row in range(first, last + 1) for test in self.by_row.get(row, [])}
-        own = f"/test_{mutant.name}.py"
-        asked = sorted(through or self.took_s, key=lambda test: (own not in test, self.took_s[test]))
+        asked = sorted(through or self.took_s, key=self.took_s.__getitem__)
+        own = [test for test in asked if f"/test_{mutant.name}.py" in test]
         often = [test for test, _ in self.seen.most_common() if test in through or not through][:OFTEN]
-        return any(self.fails(mutant, tests) for tests in (often, self.in_time(asked)) if tests)
+        others = self.in_time([test for test in asked if test not in own])
+        return any(self.fails(mutant, tests) for tests in (often, own, others) if tests)
 
     def in_time(self, tests: Sequence[str]) -> list[str]:
         until_s = accumulate(self.took_s[one] for one in tests)
