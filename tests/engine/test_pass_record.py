@@ -86,6 +86,16 @@ def test_the_figures_of_a_pass_are_those_of_its_way() -> None:
     assert lathe.words("pass_finished") == ["Pass 1: turning, roughing, 0.500 mm deep"]
 
 
+@pytest.mark.parametrize("ahead_mm", [0.02, 0.035])
+def test_it_begins_when_the_face_was_met_whichever_readings_are_kept(ahead_mm: float) -> None:
+    lathe = at_work()
+    lathe.to(z=1.0 + ahead_mm, speed=1.0)
+    lathe.rest(0.5)
+    began_s = lathe.t_s
+    lathe.to(z=-8.0, speed=2.0)
+    assert cleared(lathe).t_start_s == pytest.approx(began_s + (1.0 + ahead_mm) / 2, abs=0.004)
+
+
 def test_a_face_is_passed_by_less_surface_the_nearer_the_centre() -> None:
     lathe = at_work(None)
     lathe.to(x=14.0, speed=20)
