@@ -585,6 +585,11 @@ def test_within_a_count_the_way_is_straight_and_beyond_it_bends() -> None:
     assert bent.path[2] == pytest.approx((11.54, -8.0), abs=0.002)
 
 
+def test_a_little_more_than_a_count_bends_the_way() -> None:
+    cut = found(stroke((2.0, 11.5), (-5.0, 11.5), (-8.0, 11.5065)))
+    assert [x for x, _ in cut.path] == pytest.approx([11.5, 11.5, 11.5065], abs=0.0011)
+
+
 def test_a_single_reading_beside_the_way_does_not_bend_it() -> None:
     points = list(turned(11.5).points)
     middle = len(points) // 2
