@@ -463,6 +463,15 @@ def test_without_outline_the_operation_alone_tells() -> None:
     assert measure(faced(-0.3), bare) is None
 
 
+@pytest.mark.parametrize(("places", "held_mm"), [((11.5, 11.51, 11.53, 11.56), 11.52), ((11.5, 11.51, 11.55), 11.51)])
+def test_where_it_was_held_is_the_middle_or_half_way_between_the_two_in_the_middle(
+    places: tuple[float, ...], held_mm: float
+) -> None:
+    points = tuple(Point(10.0 + 2 * i, -2.0 * i, place_mm) for i, place_mm in enumerate(places))
+    cut = found(Stroke("Z", -1, points, 11.5), work(section=None, operation=TURNING))
+    assert cut.held_mm == pytest.approx(held_mm)
+
+
 def test_without_outline_it_starts_between_two_points_as_the_slide_went() -> None:
     points = (Point(1.0, 2.0, 11.0), Point(3.0, -2.0, 11.4), Point(9.0, -8.0, 11.4))
     cut = found(Stroke("Z", -1, points, 11.0), work(section=None, operation=TURNING))
