@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from engine.lathe import TURNING, Lathe, about, configured, hello
+from engine.lathe import STOCK, TURNING, Lathe, about, configured, hello
 from waytell.documents.pictures import unpack
 from waytell.documents.state import Pass
 from waytell_bridge.reading import MissedEdges, SpindlePulse
@@ -302,6 +302,22 @@ def test_a_cone_is_told_along_z_with_the_radius_where_it_began() -> None:
     assert one.held_mm == pytest.approx(11.7, abs=0.02), "2 mm in front of the face it stood at 11.5"
     assert one.end_mm == pytest.approx(-3.0, abs=0.16), "there the cone comes out of the bar"
     assert one.overrun_mm == 0.0
+
+
+def test_a_drill_is_passed_by_the_surface_at_its_corners() -> None:
+    scales = [SCALES[0], SCALES[1] | {"slide": "tailstock"}]
+    lathe = Turning(scales=scales, tools=[{"name": "drill", "kind": "drill", "diameter_mm": 8.0}])
+    lathe.act("new_set_up", stock=STOCK)
+    lathe.touch("Z", lathe.z_mm)
+    lathe.to(z=1.0, speed=30)
+    lathe.rpm = 600.0
+    lathe.rest(0.5)
+    lathe.to(z=-10.0, speed=2.0)
+    lathe.to(z=12.0, speed=20)
+    lathe.rest(61.0)
+    (one,) = lathe.passes
+    assert (one.kind, one.tool, one.fed_by) == ("drilling", "drill", "tailstock")
+    assert one.cutting_distance_m == pytest.approx(math.pi * 8.0 * 10 * one.duration_s / 1000, rel=1e-6)
 
 
 # -- a hole that no scale saw ----------------------------------------------------------------------------------------
