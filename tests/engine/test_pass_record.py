@@ -113,12 +113,20 @@ def test_a_face_is_passed_by_less_surface_the_nearer_the_centre() -> None:
 
 def test_the_speed_is_the_middle_one_of_those_told_meanwhile() -> None:
     lathe = at_work(rpm=400.0)
-    lathe.to(z=-1.0, speed=2.0)
-    for rpm, to_mm in ((600.0, -5.0), (900.0, -8.0)):
+    for rpm, to_mm in ((400.0, -3.2), (600.0, -5.6), (900.0, -8.0)):
         lathe.rpm = rpm
         lathe.to(z=to_mm, speed=2.0)
-    one = cleared(lathe)
-    assert one.rpm == pytest.approx(600.0)
+    assert cleared(lathe).rpm == pytest.approx(600.0)
+
+
+def test_a_standing_spindle_is_no_speed_of_the_pass() -> None:
+    lathe = at_work()
+    lathe.to(z=-1.0, speed=2.0)
+    lathe.rpm = 0.0
+    for _ in range(40):
+        lathe.feed(SpindlePulse(lathe.t_s, 0.0))
+        lathe.to(z=lathe.z_mm - 0.02, speed=2.0)
+    assert cleared(lathe).rpm == pytest.approx(600.0)
 
 
 def test_where_no_pulse_comes_meanwhile_the_last_one_holds_and_none_is_none() -> None:
