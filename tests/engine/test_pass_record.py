@@ -10,7 +10,7 @@ import pytest
 from engine.lathe import STOCK, TURNING, Lathe, about, configured, hello
 from waytell.documents.pictures import unpack
 from waytell.documents.state import Pass
-from waytell_bridge.reading import MissedEdges, SpindlePulse
+from waytell_bridge.reading import MissedEdges, Reading, SpindlePulse
 
 SEAT = TURNING | {"end_mm": -8.0}
 FULL_DEPTH_MM = 0.5
@@ -127,6 +127,45 @@ def test_a_standing_spindle_is_no_speed_of_the_pass() -> None:
         lathe.feed(SpindlePulse(lathe.t_s, 0.0))
         lathe.to(z=lathe.z_mm - 0.02, speed=2.0)
     assert cleared(lathe).rpm == pytest.approx(600.0)
+
+
+def test_what_turned_long_before_it_is_no_speed_of_the_pass() -> None:
+    lathe = at_work(rpm=900.0)
+    lathe.rest(10.0)
+    lathe.rpm = 600.0
+    lathe.rest(0.1)
+    lathe.to(z=-8.0, speed=2.0)
+    assert cleared(lathe).rpm == pytest.approx(600.0)
+
+
+def test_a_doubt_that_was_cleared_stays_with_what_was_cut_before() -> None:
+    lathe = at_work()
+    lathe.to(z=-3.0, speed=2.0)
+    lathe.feed(MissedEdges(lathe.t_s, 0, 3))
+    lathe.rest(0.1)
+    lathe.touch("X", lathe.x_mm)
+    lathe.to(z=-8.0, speed=2.0)
+    assert lathe.reasons("X") == ()
+    cleared(lathe)
+    assert [one.doubts for one in lathe.passes] == [("missed_edges",), ()], "touching off ends the one before"
+
+
+class OtherClock(Lathe):
+    """The board's clock began a thousand seconds before the host's."""
+
+    def report(self, counts: tuple[int, ...] | None = None) -> None:
+        self.feed(Reading(self.t_s, self.t_s + 1000.0, counts or self.counted(), self.flags))
+
+
+def test_times_are_told_by_the_clock_of_the_host() -> None:
+    lathe = OtherClock()
+    lathe.set_up_work(SEAT)
+    lathe.to(x=11.5, z=1.0, speed=30)
+    lathe.rest(0.5)
+    began_s = lathe.t_s
+    lathe.to(z=-8.0, speed=2.0)
+    one = cleared(lathe)
+    assert (one.t_start_s, one.t_end_s) == pytest.approx((began_s + 0.5, began_s + 4.5), abs=0.01)
 
 
 def test_where_no_pulse_comes_meanwhile_the_last_one_holds_and_none_is_none() -> None:

@@ -634,6 +634,22 @@ def test_between_readings_far_apart_the_held_slide_went_evenly() -> None:
     assert found(far).depth_mm == pytest.approx(0.5 - 0.2 * 3 / 7), "in the middle, 4 mm from the face"
 
 
+def test_also_where_the_longer_way_comes_first() -> None:
+    far = Stroke("Z", -1, (Point(10.0, 2.0, 11.5), Point(18.0, -6.0, 11.7), Point(20.0, -8.0, 11.7)), 11.5)
+    assert found(far).depth_mm == pytest.approx(0.5 - 0.2 * 6 / 8)
+
+
+def test_gone_on_into_a_thicker_bar_the_depth_is_that_of_the_whole() -> None:
+    stepped = work(section=BAR.after("turning", SHARP, [(11.8, 1.0), (11.8, -3.0)]))
+    first = found(turned(11.5, -4.0), stepped)
+    assert first.depth_mm == pytest.approx(0.3)
+    assert extended(first, stroke((-3.5, 11.5), (-8.0, 11.5)), stepped).depth_mm == pytest.approx(0.5)
+
+
+def test_drawn_back_at_its_setting_little_metal_makes_no_pass() -> None:
+    assert measure(stroke((-8.0, 11.96), (3.0, 11.96)), work(last={"turning": (11.96, 8.0)})) is None
+
+
 def test_taken_off_is_what_the_path_went_through() -> None:
     cut = found(turned(11.5))
     assert taken_off(BAR, cut, SHARP).radius_at(-4.0) == pytest.approx(11.5)
