@@ -17,6 +17,8 @@ KEPT = TESTS.parent / ".cache" / "mutants"
 ASKED = ("engine", "turners", "proving/test_maps_in_use.py", "proving/test_error_map.py", "proving/test_statistics.py",
          "proving/test_counts.py", "journal/test_session.py", "faults/test_any_input.py")  # fmt: skip
 """The tests that look at the engine from near by. Pages, database and line have their own."""
+# The libraries are loaded already: their own assertions are not rewritten.
+HOW = ("-x", "-q", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning")
 
 
 class Switch:
@@ -53,8 +55,7 @@ def look(kept: Path) -> None:
     watched = importlib.import_module("coverage").Coverage(data_file=None, include=[f"{ENGINE}/*"])
     switch = Switch(watched)
     watched.start()
-    how = ["-x", "-q", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
-    failed = importlib.import_module("pytest").main([*how, *(str(TESTS / one) for one in ASKED)], plugins=[switch])
+    failed = importlib.import_module("pytest").main([*HOW, *(str(TESTS / one) for one in ASKED)], plugins=[switch])
     watched.stop()
     if not failed:
         data = watched.get_data()

@@ -29,7 +29,7 @@ from itertools import accumulate
 from pathlib import Path
 from typing import Any, NoReturn
 
-from benchmarks.covering import ENGINE, TESTS, covering, statement
+from benchmarks.covering import ENGINE, HOW, TESTS, covering, statement
 from benchmarks.table import print_table
 
 KINDS = (
@@ -114,10 +114,8 @@ def tested(mutant: Mutant, tests: Sequence[str], pipe: int) -> NoReturn:
     try:
         put_in_place(mutant)
         without_shrinking()
-        # The libraries are loaded already: their own assertions are not rewritten.
-        how = ["-x", "-q", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
         paths = [str(TESTS.parent / one) for one in tests]
-        failed = int(importlib.import_module("pytest").main([*how, *paths], plugins=[FirstFailure(pipe)]))
+        failed = int(importlib.import_module("pytest").main([*HOW, *paths], plugins=[FirstFailure(pipe)]))
     finally:
         os._exit(failed)
 

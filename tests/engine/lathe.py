@@ -35,6 +35,7 @@ PARTS: dict[str, Any] = {
     ],
     "tools": [{"name": "one"}, {"name": "two"}, {"name": "round", "nose_radius_mm": 0.4}],
 }
+THREE_SCALES: list[dict[str, Any]] = [*PARTS["scales"], {"channel": 2, "slide": "compound", "resolution_um": 5.0}]
 Shape = Callable[[float], float]
 
 

@@ -7,17 +7,12 @@ from typing import Any
 
 import pytest
 
-from engine.lathe import STOCK, TURNING, Lathe, about, configured, hello
+from engine.lathe import PARTS, STOCK, THREE_SCALES, TURNING, Lathe, about, configured, hello
 from waytell.documents.pictures import unpack
 from waytell.documents.state import Pass
 from waytell_bridge.reading import MissedEdges, Reading, SpindlePulse
 
 SEAT = TURNING | {"end_mm": -8.0}
-FULL_DEPTH_MM = 0.5
-SCALES = [
-    {"channel": 0, "slide": "cross", "resolution_um": 5.0},
-    {"channel": 1, "slide": "carriage", "resolution_um": 5.0},
-]
 
 
 class Turning(Lathe):
@@ -330,8 +325,7 @@ def test_it_is_kept_with_the_count_of_the_held_slide() -> None:
 
 
 def test_a_cone_is_told_along_z_with_the_radius_where_it_began() -> None:
-    scales = [*SCALES, {"channel": 2, "slide": "compound", "resolution_um": 5.0}]
-    lathe = Lathe(configured(scales=scales, compound={"angle_deg": -5.739170}))
+    lathe = Lathe(configured(scales=THREE_SCALES, compound={"angle_deg": -5.739170}))
     lathe.set_up_work()
     lathe.to(x=16.0, speed=30)
     lathe.to(z=2.0, speed=30)
@@ -352,8 +346,11 @@ def test_a_cone_is_told_along_z_with_the_radius_where_it_began() -> None:
 
 
 def test_a_drill_is_passed_by_the_surface_at_its_corners() -> None:
-    scales = [SCALES[0], SCALES[1] | {"slide": "tailstock"}]
-    lathe = Turning(scales=scales, tools=[{"name": "drill", "kind": "drill", "diameter_mm": 8.0}])
+    cross, carriage = PARTS["scales"]
+    lathe = Turning(
+        scales=[cross, carriage | {"slide": "tailstock"}],
+        tools=[{"name": "drill", "kind": "drill", "diameter_mm": 8.0}],
+    )
     lathe.act("new_set_up", stock=STOCK)
     lathe.touch("Z", lathe.z_mm)
     lathe.to(z=1.0, speed=30)

@@ -291,5 +291,6 @@ class PassFinder:
 
 
 def _beyond(stroke: Stroke, cut: Cut) -> Stroke:
-    """What of a stroke lies past the end of a pass."""
-    return stroke._replace(points=tuple(p for p in stroke.points if (p.fed_mm - cut.end_mm) * cut.sign >= 0))
+    """What of a stroke lies past the end of a pass, from the point before it on: no rib is left between the two."""
+    first = sum((p.fed_mm - cut.end_mm) * cut.sign <= 0 for p in stroke.points)
+    return stroke._replace(points=stroke.points[max(0, first - 1) :])

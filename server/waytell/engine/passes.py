@@ -268,8 +268,8 @@ def _drills_anew(stroke: Stroke, work: Work) -> bool:
 def _drill_touches(section: Section, tool: Tool, z_mm: float, band_mm: float) -> bool:
     """The point of a drill meets metal somewhere between its tip and its corners: a hole may be there already."""
     flat = math.tan(math.radians(tool.point_angle_deg / 2))
-    # The last lies a hair within the corner: it may open a hole by a tenth, and stands in its own without touching.
-    radii = [tool.diameter_mm / 2 * part for part in (0.0, 0.25, 0.5, 0.75, 0.998)]
+    # The last lies a hair within the corner: it meets what is left in a hole a little smaller, not the wall of its own.
+    radii = [tool.diameter_mm / 2 * part for part in (*(eighth / 8 for eighth in range(8)), 0.998)]
     return any(section.holds(radius, z_mm + radius / flat - band_mm, 0.0) for radius in radii)
 
 
