@@ -123,7 +123,7 @@ def test_what_run_records_can_be_replayed_with_the_same_passes(tmp_path: Path) -
             ("touch_off", {"axis": "Z", "at_mm": 6.0}),
             ("choose_operation", {"operation": turn}),
         ):
-            assert running.act(act, **fields).status_code == 200
+            running.done(act, **fields)
         # A pass is no pass while the tach says that the spindle stands.
         board.do(lambda person: person.spindle(800.0))
         board.wind("cross", -4.5, 6.0)

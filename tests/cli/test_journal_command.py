@@ -191,7 +191,7 @@ def running(tmp_path: Path) -> Iterator[Waytell]:
 
 def test_while_waytell_works_it_is_backed_up_and_checked_but_not_replaced(running: Waytell, tmp_path: Path) -> None:
     data, kept = tmp_path / "live", tmp_path / "kept.sqlite"
-    assert running.act("touch_off", axis="X", at_mm=16.0).status_code == 200
+    running.done("touch_off", axis="X", at_mm=16.0)
     assert told("journal", "backup", kept, "--data", data).returncode == 0
     checked = told("journal", "check", "--data", data)
     assert checked.returncode == 0, checked.stderr
@@ -200,7 +200,7 @@ def test_while_waytell_works_it_is_backed_up_and_checked_but_not_replaced(runnin
     assert "stop it first" in refused.stderr
     pruned = told("journal", "prune", "--older-than", "0", "--data", data)
     assert "Waytell works with the journal" in pruned.stdout
-    assert running.act("touch_off", axis="Z", at_mm=6.0).status_code == 200
+    running.done("touch_off", axis="Z", at_mm=6.0)
     assert running.client.get("/healthz").json()["stored"] is True
     backed_up = Store(f"sqlite:///{kept}").load("lathe")
     assert backed_up[-1].words.startswith("Touched off X")

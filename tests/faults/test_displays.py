@@ -55,11 +55,11 @@ def test_a_server_that_is_gone_is_seen_and_its_return_needs_no_reload(
     board: BoardServer, browser: Browser, tmp_path: Path
 ) -> None:
     with waytell("run", "--source", board.url, "--data", str(tmp_path)) as first:
-        first.act("use_config", config=board.config)
+        first.done("use_config", config=board.config)
         first.wait_for(lambda state: state["link"]["boot"])
-        first.act("touch_off", axis="X", at_mm=16.0)
-        first.act("touch_off", axis="Z", at_mm=6.0)
-        first.act("choose_operation", operation=FACE)
+        first.done("touch_off", axis="X", at_mm=16.0)
+        first.done("touch_off", axis="Z", at_mm=6.0)
+        first.done("choose_operation", operation=FACE)
         page = browser.new_page()
         page.goto(first.url)
         page.wait_for_selector('[data-figure="to-go"][data-doubtful="false"]')

@@ -175,7 +175,7 @@ def test_a_restarted_board_strikes_the_figures_until_they_are_touched_off(
     assert seen_since(page, restarted_s, "true") < SEEN_WITHIN_S
     time.sleep(0.5)
     assert "restarted" in (page.text_content("[data-doubt]") or "")
-    assert lathe.act("touch_off", axis="X", at_mm=16.0).status_code == 200
+    lathe.done("touch_off", axis="X", at_mm=16.0)
     page.wait_for_selector('[data-figure="to-go"][data-doubtful="false"]')
 
 

@@ -40,20 +40,15 @@ def log(tmp_path: Path) -> Path:
 def lathe(live: LiveBoard, log: Path, tmp_path: Path) -> Iterator[Waytell]:
     with waytell("run", "--source", live.url, "--data", str(tmp_path / "data"), "--record", str(log)) as running:
         running.wait_for(lambda state: state["link"]["condition"] == "live" and state["link"]["boot"])
-        done(running, "use_config", config=CONFIG)
+        running.done("use_config", config=CONFIG)
         touch_off(running)
         yield running
-
-
-def done(lathe: Waytell, act: str, **fields: Any) -> None:
-    answer = lathe.act(act, **fields)
-    assert answer.status_code == 200, answer.text
 
 
 def touch_off(lathe: Waytell) -> None:
     """Both axes are good afterwards."""
     for axis, at_mm in AT_MM.items():
-        done(lathe, "touch_off", axis=axis, at_mm=at_mm)
+        lathe.done("touch_off", axis=axis, at_mm=at_mm)
     lathe.wait_for(lambda state: reasons(state, "X") == reasons(state, "Z") == [])
 
 
@@ -114,7 +109,7 @@ def test_a_reset_that_keeps_the_counts_leaves_doubt_until_it_is_confirmed(live: 
     live.do("wait 100000", "reset", "wait 100000")
     state = lathe.wait_for(lambda state: state["link"]["boot"] != boot)
     assert reasons(state, "X") == reasons(state, "Z") == ["board_restarted"]
-    done(lathe, "confirm_positions")
+    lathe.done("confirm_positions")
     state = lathe.wait_for(lambda state: figure(state, "X")["good"] and figure(state, "Z")["good"])
     assert counts(state) == (-4321, 1234)
     assert figure(state, "X")["value_mm"] == pytest.approx(16.0 - 4.321, abs=1e-6)
@@ -184,7 +179,7 @@ def test_spindle_pulses_give_the_speed_and_their_end_the_stop(live: LiveBoard, l
 
 
 def test_the_clamp_switch_arms_the_hold_watch_and_a_creep_is_told_to_the_count(live: LiveBoard, lathe: Waytell) -> None:
-    done(lathe, "choose_operation", operation=FACE)
+    lathe.done("choose_operation", operation=FACE)
     live.do("switch 0 closed")
     state = lathe.wait_for(lambda state: state["hold"]["armed_by"] == "switch")
     assert state["hold"]["state"] == "held"
@@ -200,7 +195,7 @@ def test_the_clamp_switch_arms_the_hold_watch_and_a_creep_is_told_to_the_count(l
 
 
 def test_the_page_strikes_the_figure_when_edges_are_missed(live: LiveBoard, lathe: Waytell) -> None:
-    done(lathe, "choose_operation", operation=FACE)
+    lathe.done("choose_operation", operation=FACE)
     with chromium() as browser:
         page = browser.new_page(viewport={"width": 1280, "height": 800})
         page.goto(lathe.url)

@@ -48,7 +48,7 @@ def test_an_axis_not_touched_off_is_never_good(lathe: Waytell) -> None:
 
 
 def test_touching_off_makes_a_good_figure_with_its_uncertainty(lathe: Waytell) -> None:
-    assert lathe.act("touch_off", axis="Z", at_mm=1.5).status_code == 200
+    lathe.done("touch_off", axis="Z", at_mm=1.5)
     position = figure(lathe.state(), "Z")
     assert position["good"] is True
     assert position["value_mm"] == pytest.approx(1.5, abs=1e-9)

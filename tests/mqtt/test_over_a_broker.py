@@ -22,7 +22,7 @@ from faults.table import causes
 from support.at_lathe import STOCK, Hands
 from support.broker import Mosquitto, mosquitto
 from support.relay import Relay, relay
-from support.running import WAYTELL, Waytell, figure, told, waytell
+from support.running import WAYTELL, Waytell, figure, said_in_time, told, waytell
 from waytell_bridge.mqtt.address import broker as broker_at
 from waytell_bridge.mqtt.messages import topic
 from waytell_bridge.simulated.serving import BoardServer
@@ -79,7 +79,7 @@ class AtMachine:
         return dict(self._client.get(f"{self._at}/api/state").raise_for_status().json())
 
     def done(self, act: str, **fields: Any) -> None:
-        answer = self._client.post(f"{self._at}/api/acts", json={"act": act, **fields})
+        answer = said_in_time(lambda: self._client.post(f"{self._at}/api/acts", json={"act": act, **fields}))
         assert answer.status_code == 200, answer.text
 
     def passes(self) -> list[dict[str, Any]]:

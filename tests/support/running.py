@@ -35,6 +35,16 @@ def told(*arguments: str | Path, **how: Any) -> subprocess.CompletedProcess[str]
     return subprocess.run([WAYTELL, *arguments], text=True, capture_output=True, check=False, **how)
 
 
+def said_in_time(say: Callable[[], httpx.Response]) -> httpx.Response:
+    """An act, said again while it is refused: readings that come late for a moment are a busy computer's affair."""
+    until_s = time.monotonic() + 15
+    while True:
+        answer = say()
+        if answer.status_code != 409 or time.monotonic() > until_s:
+            return answer
+        time.sleep(0.2)
+
+
 @cache
 def _nursery() -> Nursery:
     return Nursery()
@@ -87,13 +97,7 @@ class Waytell:
         return self.client.post("/api/acts", json={"act": act, **fields})
 
     def act_in_time(self, act: str, **fields: Any) -> httpx.Response:
-        """An act, said again while it is refused: readings that come late for a moment are a busy computer's affair."""
-        until_s = time.monotonic() + 15
-        while True:
-            answer = self.act(act, **fields)
-            if answer.status_code != 409 or time.monotonic() > until_s:
-                return answer
-            time.sleep(0.2)
+        return said_in_time(lambda: self.act(act, **fields))
 
     def done(self, act: str, **fields: Any) -> None:
         """An act that must be carried out, and be on disk."""

@@ -87,8 +87,8 @@ def test_the_figure_follows_while_the_slide_is_wound(board: BoardServer, page: P
 
 def test_a_bore_is_chosen_drawn_and_its_part_finished_on_the_page(lathe: Waytell, page: Page) -> None:
     hollow = {**STOCK, "bore_mm": 10.0}
-    assert lathe.act("new_set_up", stock=hollow).status_code == 200
-    assert lathe.act("touch_off", axis="Z", at_mm=6.0).status_code == 200
+    lathe.done("new_set_up", stock=hollow)
+    lathe.done("touch_off", axis="Z", at_mm=6.0)
     page.keyboard.press("9")
     page.get_by_label("boring: fed along, inside").check()
     page.get_by_label("Finished bore").fill("6")
