@@ -31,7 +31,7 @@ class Person:
 
     def press(self, act: dict[str, Any]) -> None:
         assert self.waytell is not None
-        answer = self.waytell.client.post("/api/acts", json=act)
+        answer = self.waytell.act_in_time(**act)
         if answer.status_code != 200:
             self.refused.append(answer.text)
 
