@@ -54,10 +54,12 @@ def test_an_edge_under_ninety_degrees_leads_with_its_flank() -> None:
     assert slope(corner, last) == about(45.0)
 
 
-def test_the_flank_goes_on_from_the_nose_without_a_bend() -> None:
-    corners = edge_of(SLANT.model_copy(update={"nose_radius_mm": 0.8}), "turning").corners
-    assert slope(corners[0], corners[1]) == about(-45.0, 1e-9)
-    assert slope(corners[-2], corners[-1]) == about(45.0, 1e-9)
+@pytest.mark.parametrize(("approach_deg", "point_deg"), [(45.0, 90.0), (60.0, 80.0)])
+def test_the_flank_goes_on_from_the_nose_without_a_bend(approach_deg: float, point_deg: float) -> None:
+    slant = Tool(name="slant", approach_angle_deg=approach_deg, point_angle_deg=point_deg, nose_radius_mm=0.8)
+    corners = edge_of(slant, "turning").corners
+    assert slope(corners[0], corners[1]) == about(-approach_deg, 1e-9)
+    assert slope(corners[-2], corners[-1]) == about(180.0 - approach_deg - point_deg, 1e-9)
     assert math.hypot(corners[1][0] - 0.8, corners[1][1] - 0.8) == about(0.8)
 
 
