@@ -64,8 +64,8 @@ def _beta(x: float, rest: float, a: float, b: float) -> float:
 
     `rest` is 1 - x, given as well because near 1 the difference would have no digits left.
     """
-    if x <= 0.0 or rest <= 0.0:
-        return 0.0 if x <= 0.0 else 1.0
+    if rest <= 0.0:
+        return 1.0
     if x > (a + 1) / (a + b + 2):
         return 1 - _beta(rest, x, b, a)
     front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + a * log(x) + b * (log1p(-x) if x < 0.5 else log(rest)))
