@@ -108,6 +108,7 @@ def test_a_blade_is_as_wide_as_it_is_and_square() -> None:
     assert edge_of(KNIFE, "grooving").corners == ((0.0, 0.0), (0.01, 0.0)), "a width that nobody told is next to none"
     rounded = edge_of(BLADE.model_copy(update={"nose_radius_mm": 0.1}), "grooving").corners
     assert (rounded[0], rounded[-1]) == (about((0.0, 0.1)), about((2.0, 0.1)))
+    assert list(rounded) == sorted(rounded)
     assert about((0.1, 0.0)) in list(rounded)
     assert about((1.9, 0.0)) in list(rounded)
     assert [along for along, _ in rounded if 0.1 + 1e-6 < along < 1.9 - 1e-6] == [], "between them it is straight"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from math import exp, isinf, lgamma, log, log1p
+from math import exp, isinf, lgamma, log
 from statistics import NormalDist
 
 NEAR = 1e-15
@@ -68,7 +68,7 @@ def _beta(x: float, rest: float, a: float, b: float) -> float:
         return 1.0
     if x > (a + 1) / (a + b + 2):
         return 1 - _beta(rest, x, b, a)
-    front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + a * log(x) + b * (log1p(-x) if x < 0.5 else log(rest)))
+    front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + a * log(x) + b * log(rest))
     return front * _fraction(x, a, b) / a
 
 
