@@ -42,12 +42,9 @@ def quantile(share: float, degrees: float) -> float:
     low, high = 0.0, 1.0
     while probability(high, degrees) < share and high < 1e12:
         high *= 2
-    while high - low > NEAR * high:
-        middle = (low + high) / 2
-        if not low < middle < high:
-            break
+    while low < (middle := (low + high) / 2) < high:
         low, high = (middle, high) if probability(middle, degrees) < share else (low, middle)
-    return (low + high) / 2
+    return middle
 
 
 def coverage_factor(degrees: float) -> float:
