@@ -114,6 +114,26 @@ def test_a_cone_is_found_whichever_way_the_compound_slide_is_wound() -> None:
     assert lathe.passes[1].depth_mm == pytest.approx(0.3 * 0.995, abs=0.01)
 
 
+def test_a_cone_is_found_that_is_cut_outwards() -> None:
+    """From the surface to beyond the free end, inwards by a tenth of the way."""
+    lathe = Lathe(configured(scales=THREE_SCALES, compound={"angle_deg": -5.739170}))
+    lathe.set_up_work()
+    lathe.to(x=16.0, speed=30)
+    wound(lathe, -5.0, 8.0)
+    lathe.to(z=-0.5, speed=30)
+    lathe.to(x=11.55, speed=5)
+    lathe.rest(0.5)
+    began_x_mm, began_z_mm = lathe.position("X"), lathe.position("Z")
+    assert (began_x_mm, began_z_mm) == (about(12.05, 0.01), about(-5.475, 0.01))
+    wound(lathe, 3.0, 2.0)
+    lathe.to(x=16.0, speed=20)
+    lathe.rest(0.5)
+    (one,) = lathe.passes
+    assert (one.fed_by, one.kind) == ("compound", "taper")
+    assert (one.start_mm, one.end_mm) == (about(-4.98, 0.2), about(0.0, 0.01))
+    assert one.depth_mm == about(0.5 / 2 * 0.995, 0.01), "half of what it takes off at the free end"
+
+
 def wound(lathe: Lathe, to_mm: float, speed: float) -> None:
     """The compound slide to a place of its own scale."""
     from_mm = lathe.compound_mm
