@@ -101,6 +101,7 @@ def test_cut_short_it_ends_there() -> None:
     assert STEPPED.up_to(2.0) is STEPPED
     assert STEPPED.up_to(3.0) is STEPPED
     assert STEPPED.up_to(-10.0).corners() == STEPPED.up_to(-10.0).corners()[:1] * 2 == ((-10.0, 5.0), (-10.0, 5.0))
+    assert Profile((0.0, 2.0), (3.0, 1.0)).up_to(-1.0).corners() == ((-1.0, 3.0), (-1.0, 3.0))
 
 
 def test_moved_and_turned_over() -> None:
