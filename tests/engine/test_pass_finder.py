@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from engine.drawn import work
 from engine.lathe import THREE_SCALES, TURNING, Lathe, about, configured
+from waytell.engine.pass_finder import PassFinder
+from waytell.engine.passes import Cut
 
 LONG = TURNING | {"end_mm": -8.0}
 
@@ -200,3 +203,60 @@ def test_so_short_a_way_of_the_compound_slide_is_told_from_the_others() -> None:
     lathe.rest(0.3)
     (one,) = lathe.passes
     assert (one.fed_by, one.kind) == ("compound", "chamfer")
+
+
+class Readings:
+    """Feeds a finder directly; one reading, told by its number from the first, is out by a glitch of its scales."""
+
+    def __init__(self, glitch_at: int = -1, glitch: tuple[float, float, float] = (0.0, 0.0, 0.0)) -> None:
+        self.glitch_at, self.glitch = glitch_at, glitch
+        self.finder = PassFinder(
+            {"X": 0.005, "Z": 0.005}, -45.0, lambda: work(angle_deg=-45.0), lambda: False, {"X": -1, "Z": -1}
+        )
+        self.read, self.place, self.cuts = 0, (14.0, 2.0, 0.0), list[Cut]()
+
+    def take(self) -> None:
+        off = self.glitch if self.read == self.glitch_at else (0.0, 0.0, 0.0)
+        x, z, compound = (one + by for one, by in zip(self.place, off, strict=True))
+        self.cuts += self.finder.step(self.read * 0.01, x, z, compound)
+        self.read += 1
+
+    def to(self, x: float, z: float, compound: float = 0.0, step_mm: float = 0.02) -> None:
+        start, end = self.place, (x, z, compound)
+        steps = max(1, round(max(abs(b - a) for a, b in zip(start, end, strict=True)) / step_mm))
+        for step in range(1, steps + 1):
+            self.place = tuple(a + (b - a) * step / steps for a, b in zip(start, end, strict=True))  # type: ignore[assignment]
+            self.take()
+
+    def rest(self, readings: int = 20) -> None:
+        for _ in range(readings):
+            self.take()
+
+
+def one_pass(glitch_at: int = -1, glitch: tuple[float, float, float] = (0.0, 0.0, 0.0)) -> tuple[list[Cut], Cut]:
+    """What is told of turning from 2 to -5, half a millimetre deep: reading 300 in the metal, 640 wound out."""
+    readings = Readings(glitch_at, glitch)
+    readings.rest()
+    readings.to(11.5, 2.0)
+    readings.rest()
+    readings.to(11.5, -5.0)
+    readings.rest(15)
+    readings.to(14.0, -5.0)
+    readings.to(14.0, 2.0)
+    readings.rest()
+    readings.cuts += readings.finder.finish()
+    return readings.cuts, readings.cuts[0]
+
+
+@pytest.mark.parametrize("glitch_at", [25, 155, 300, 519, 640])
+@pytest.mark.parametrize("off_mm", [-0.6, 0.6])
+@pytest.mark.parametrize("scale", [0, 1, 2])
+def test_one_reading_out_of_its_row_is_no_move(glitch_at: int, off_mm: float, scale: int) -> None:
+    plain, was = one_pass()
+    assert (len(plain), was.end_mm, was.held_mm, was.depth_mm) == (1, -5.0, 11.5, about(0.5))
+    glitch = (off_mm if scale == 0 else 0.0, off_mm if scale == 1 else 0.0, off_mm if scale == 2 else 0.0)
+    cuts, now = one_pass(glitch_at, glitch)
+    assert len(cuts) == 1
+    assert (now.start_mm, now.end_mm) == (about(was.start_mm, 0.021), -5.0)
+    assert (now.depth_mm, {point.held_mm for point in now.points}) == (about(0.5), {11.5})
+    assert len(now.points) == pytest.approx(len(was.points), abs=1)
