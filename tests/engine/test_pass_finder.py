@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
-from engine.drawn import work
+from engine.drawn import LATER, SHARP
 from engine.lathe import THREE_SCALES, TURNING, Lathe, about, configured
 from waytell.engine.pass_finder import PassFinder
-from waytell.engine.passes import Cut
+from waytell.engine.passes import Cut, Work, taken_off
+
+Place = tuple[float, float, float]
 
 LONG = TURNING | {"end_mm": -8.0}
 
@@ -206,57 +210,110 @@ def test_so_short_a_way_of_the_compound_slide_is_told_from_the_others() -> None:
 
 
 class Readings:
-    """Feeds a finder directly; one reading, told by its number from the first, is out by a glitch of its scales."""
+    """Feeds a finder directly, every 10 ms; one reading, by its number, may be out by a glitch of its scales."""
 
-    def __init__(self, glitch_at: int = -1, glitch: tuple[float, float, float] = (0.0, 0.0, 0.0)) -> None:
+    def __init__(self, begins: Work = LATER, glitch_at: int = -1, glitch: Place = (0.0, 0.0, 0.0)) -> None:
         self.glitch_at, self.glitch = glitch_at, glitch
-        self.finder = PassFinder(
-            {"X": 0.005, "Z": 0.005}, -45.0, lambda: work(angle_deg=-45.0), lambda: False, {"X": -1, "Z": -1}
-        )
+        self.work = begins._replace(angle_deg=-45.0)
+        self.finder = PassFinder({"X": 0.005, "Z": 0.005}, -45.0, lambda: self.work, lambda: False, {"X": -1, "Z": -1})
         self.read, self.place, self.cuts = 0, (14.0, 2.0, 0.0), list[Cut]()
+        self.rest()
 
     def take(self) -> None:
         off = self.glitch if self.read == self.glitch_at else (0.0, 0.0, 0.0)
         x, z, compound = (one + by for one, by in zip(self.place, off, strict=True))
-        self.cuts += self.finder.step(self.read * 0.01, x, z, compound)
+        self.told(self.finder.step(self.read * 0.01, x, z, compound))
         self.read += 1
 
-    def to(self, x: float, z: float, compound: float = 0.0, step_mm: float = 0.02) -> None:
-        start, end = self.place, (x, z, compound)
-        steps = max(1, round(max(abs(b - a) for a, b in zip(start, end, strict=True)) / step_mm))
+    def told(self, cuts: list[Cut]) -> None:
+        for cut in cuts:
+            assert self.work.section is not None
+            last = self.work.last | {cut.kind: (cut.held_mm, cut.end_mm - cut.start_mm)}
+            self.work = self.work._replace(section=taken_off(self.work.section, cut, SHARP), last=last)
+        self.cuts += cuts
+
+    def to(self, x: float, z: float, compound: float = 0.0) -> None:
+        """Straight to there, 2 mm/s, and a rest."""
+        (x0, z0, c0) = self.place
+        steps = max(1, round(max(abs(x - x0), abs(z - z0), abs(compound - c0)) / 0.02))
         for step in range(1, steps + 1):
-            self.place = tuple(a + (b - a) * step / steps for a, b in zip(start, end, strict=True))  # type: ignore[assignment]
+            share = step / steps
+            self.place = (x0 + (x - x0) * share, z0 + (z - z0) * share, c0 + (compound - c0) * share)
             self.take()
+        self.rest()
 
     def rest(self, readings: int = 20) -> None:
         for _ in range(readings):
             self.take()
 
+    def ended(self) -> list[Cut]:
+        self.told(self.finder.finish())
+        return self.cuts
 
-def one_pass(glitch_at: int = -1, glitch: tuple[float, float, float] = (0.0, 0.0, 0.0)) -> tuple[list[Cut], Cut]:
-    """What is told of turning from 2 to -5, half a millimetre deep: reading 300 in the metal, 640 wound out."""
-    readings = Readings(glitch_at, glitch)
-    readings.rest()
-    readings.to(11.5, 2.0)
-    readings.rest()
-    readings.to(11.5, -5.0)
-    readings.rest(15)
-    readings.to(14.0, -5.0)
-    readings.to(14.0, 2.0)
-    readings.rest()
-    readings.cuts += readings.finder.finish()
-    return readings.cuts, readings.cuts[0]
+    @property
+    def ends(self) -> list[tuple[float, float]]:
+        return [(round(one.end_mm, 2), round(one.held_mm, 2)) for one in self.ended()]
+
+
+def turned_once(glitch_at: int = -1, glitch: Place = (0.0, 0.0, 0.0)) -> list[Cut]:
+    """From 2 to -5, half a millimetre deep: reading 300 in the metal, 640 wound out."""
+    readings = Readings(LATER, glitch_at, glitch)
+    for x, z in ((11.5, 2.0), (11.5, -5.0), (14.0, -5.0), (14.0, 2.0)):
+        readings.to(x, z)
+    return readings.ended()
 
 
 @pytest.mark.parametrize("glitch_at", [25, 155, 300, 519, 640])
 @pytest.mark.parametrize("off_mm", [-0.6, 0.6])
 @pytest.mark.parametrize("scale", [0, 1, 2])
 def test_one_reading_out_of_its_row_is_no_move(glitch_at: int, off_mm: float, scale: int) -> None:
-    plain, was = one_pass()
-    assert (len(plain), was.end_mm, was.held_mm, was.depth_mm) == (1, -5.0, 11.5, about(0.5))
+    (was,) = turned_once()
+    assert (was.end_mm, was.held_mm, was.depth_mm) == (-5.0, 11.5, about(0.5))
     glitch = (off_mm if scale == 0 else 0.0, off_mm if scale == 1 else 0.0, off_mm if scale == 2 else 0.0)
-    cuts, now = one_pass(glitch_at, glitch)
-    assert len(cuts) == 1
+    (now,) = turned_once(glitch_at, glitch)
     assert (now.start_mm, now.end_mm) == (about(was.start_mm, 0.021), -5.0)
     assert (now.depth_mm, {point.held_mm for point in now.points}) == (about(0.5), {11.5})
     assert len(now.points) == pytest.approx(len(was.points), abs=1)
+
+
+def test_the_way_back_is_that_from_where_the_slide_stood_at_the_end() -> None:
+    readings = Readings()
+    readings.to(11.5, 2.0)
+    readings.to(11.2, -5.0)
+    readings.to(11.2, 2.0)
+    assert [end for end, _ in readings.ends] == [-5.0], "it crept inwards, and was wound back along where it was"
+
+
+def test_a_pass_after_one_that_is_still_open_is_not_the_first_of_its_set_up() -> None:
+    first = LATER._replace(passes_in_set_up=0, passes_in_operation=0)
+    readings = Readings(first)
+    for x, z in ((14.0, -0.3), (6.0, -0.3), (8.0, -0.3), (8.0, -0.6), (6.0, -0.6)):
+        readings.to(x, z)
+    assert [one.role for one in readings.ended()] == ["skim", "roughing"]
+
+
+def test_gone_on_but_not_as_far_as_before_it_ends_where_it_did() -> None:
+    readings = Readings()
+    for z in (2.0, -5.0, -4.0, -4.6, -4.0):
+        readings.to(11.5, z)
+    (one,) = readings.ended()
+    assert (one.end_mm, one.points[-1].t_s) == (-5.0, about(4.94, 0.2))
+
+
+@pytest.mark.parametrize("length_mm", [0.6, 3.0])
+def test_begun_again_where_it_began_it_is_one_of_its_own_however_short(length_mm: float) -> None:
+    readings = Readings()
+    for z in (2.0, -length_mm, -0.05, -length_mm):
+        readings.to(11.5, z)
+    assert readings.ends == [(-length_mm, 11.5)] * 2
+
+
+def test_a_cone_is_over_once_the_compound_slide_is_wound_out_of_it() -> None:
+    """At 45 degrees outwards and towards the chuck: into the corner of the bar."""
+    readings = Readings()
+    readings.to(10.0, 1.0)
+    readings.to(11.8, -0.8, -1.8 * math.sqrt(2.0))
+    readings.to(11.4, -0.4, -1.4 * math.sqrt(2.0))
+    assert readings.cuts == [], "it may go on"
+    readings.to(10.0, 1.0)
+    assert [(one.axis, one.kind) for one in readings.cuts] == [("compound", "chamfer")]

@@ -126,11 +126,8 @@ class PassFinder:
     def finish(self) -> list[Cut]:
         """End what is under way where it is."""
         done: list[Cut] = []
-        at_s = self._last[-1][0] if self._last else 0.0
         for finder in (*self._slides.values(), *self._compound):
-            stroke = finder.finish()
-            if stroke is not None:
-                done += self._stroked(stroke, at_s)
+            done += self._end(finder)
         self._last.clear()
         done += self.close()
         self._told, self._was_clear = None, True
@@ -158,6 +155,11 @@ class PassFinder:
         return self.open is not None or any(finder.points is not None for finder in self._slides.values())
 
     # -- inside ----------------------------------------------------------------------------------------------------
+
+    def _end(self, finder: StrokeFinder) -> list[Cut]:
+        """The stroke under way is over; the passes that are over with it."""
+        stroke = finder.finish()
+        return self._stroked(stroke, stroke.points[-1].t_s) if stroke is not None else []
 
     def _stroked(self, stroke: Stroke, now_s: float) -> list[Cut]:
         line = self.open or self._told
@@ -217,7 +219,7 @@ class PassFinder:
         again = (cut.end_mm - stroke.points[0].fed_mm) * cut.sign
         if cut.kind == "drilling":
             return True
-        inside = -BACKED_OFF_MM <= again < OF_ITS_OWN_SHARE * max(length, 1e-6)
+        inside = -BACKED_OFF_MM <= again < OF_ITS_OWN_SHARE * length
         held = stroke.points[len(stroke.points) // 2].held_mm
         return inside and min(abs(held - line.held_mm), abs(held - cut.held_mm)) <= JOIN_MM
 
@@ -277,12 +279,7 @@ class PassFinder:
         if self._compound_moves == compound:
             return []
         self._compound_moves = compound
-        done: list[Cut] = []
-        for finder in self._slides.values() if compound else self._compound:
-            stroke = finder.finish()
-            if stroke is not None:
-                done += self._stroked(stroke, stroke.points[-1].t_s)
-        return done
+        return [cut for finder in (self._slides.values() if compound else self._compound) for cut in self._end(finder)]
 
     def _step_compound(self, t_s: float, x_mm: float, z_mm: float) -> list[Stroke]:
         assert self._angle_deg is not None
