@@ -317,3 +317,35 @@ def test_a_cone_is_over_once_the_compound_slide_is_wound_out_of_it() -> None:
     assert readings.cuts == [], "it may go on"
     readings.to(10.0, 1.0)
     assert [(one.axis, one.kind) for one in readings.cuts] == [("compound", "chamfer")]
+
+
+def test_fed_back_deeper_it_is_a_pass_of_its_own() -> None:
+    readings = Readings()
+    for x, z in ((11.5, 2.0), (11.5, -5.0), (11.2, -5.0), (11.2, 2.0)):
+        readings.to(x, z)
+    assert [held for _, held in readings.ends] == [11.5, 11.2]
+
+
+def test_something_is_under_way_from_the_feed_until_the_tool_is_clear() -> None:
+    readings = Readings()
+    assert not readings.finder.under_way
+    readings.to(11.5, 2.0)
+    readings.to(11.5, -5.0)
+    assert readings.finder.under_way, "it is fed"
+    readings.to(11.5, -4.5)
+    readings.rest(250)
+    assert readings.finder.under_way, "it may go on"
+    readings.to(14.0, -4.5)
+    readings.to(14.0, 2.0)
+    readings.rest(250)
+    assert not readings.finder.under_way
+    assert len(readings.cuts) == 1
+
+
+def test_what_is_fed_when_all_ends_is_told_as_far_as_it_came() -> None:
+    readings = Readings()
+    readings.to(11.5, 2.0)
+    readings.to(11.5, -5.0)
+    assert readings.cuts == []
+    assert readings.ends == [(-5.0, 11.5)]
+    assert not readings.finder.under_way
