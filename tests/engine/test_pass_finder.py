@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from engine.drawn import LATER, SHARP
+from engine.drawn import DRILL, LATER, SHARP
 from engine.lathe import THREE_SCALES, TURNING, Lathe, about, configured
 from waytell.engine.pass_finder import PassFinder
 from waytell.engine.passes import Cut, Work, taken_off
@@ -349,3 +349,19 @@ def test_what_is_fed_when_all_ends_is_told_as_far_as_it_came() -> None:
     assert readings.cuts == []
     assert readings.ends == [(-5.0, 11.5)]
     assert not readings.finder.under_way
+
+
+def test_a_hole_is_one_pass_however_often_the_drill_is_drawn_out() -> None:
+    readings = Readings(LATER._replace(tool=DRILL))
+    readings.to(0.0, 2.0)
+    for z in (-4.0, 2.0, -7.0, 2.0):
+        readings.to(0.0, z)
+    assert readings.cuts == [], "it may go on"
+    assert [(one.kind, one.end_mm) for one in readings.ended()] == [("drilling", -7.0)]
+
+
+def test_once_clear_of_the_work_going_on_is_another_pass_from_where_it_is_fed() -> None:
+    readings = Readings()
+    for x, z in ((11.5, 2.0), (11.5, -5.0), (14.0, -5.0), (14.0, 2.0), (14.0, -3.0), (11.5, -3.0), (11.5, -6.0)):
+        readings.to(x, z)
+    assert [(round(one.start_mm, 1), one.end_mm) for one in readings.ended()] == [(0.0, -5.0), (-3.0, -6.0)]
