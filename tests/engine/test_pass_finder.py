@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import pytest
 
-from engine.drawn import DRILL, LATER, SHARP
+from engine.drawn import DRILL, FACING, LATER, SHARP
 from engine.lathe import THREE_SCALES, TURNING, Lathe, about, configured
 from waytell.engine.pass_finder import PassFinder
 from waytell.engine.passes import Cut, Work, taken_off
@@ -284,12 +285,23 @@ def test_the_way_back_is_that_from_where_the_slide_stood_at_the_end() -> None:
     assert [end for end, _ in readings.ends] == [-5.0], "it crept inwards, and was wound back along where it was"
 
 
-def test_a_pass_after_one_that_is_still_open_is_not_the_first_of_its_set_up() -> None:
-    first = LATER._replace(passes_in_set_up=0, passes_in_operation=0)
-    readings = Readings(first)
+FREE = FACING.model_copy(update={"free_first_pass": True})
+
+
+@pytest.mark.parametrize(
+    ("begins", "role"),
+    [
+        ({"passes_in_set_up": 0}, "skim"),
+        ({"passes_in_set_up": 1}, "roughing"),
+        ({"operation": FREE, "passes_in_operation": 0}, "skim"),
+        ({"operation": FREE, "passes_in_operation": 1}, "roughing"),
+    ],
+)
+def test_a_pass_after_one_that_is_still_open_is_not_the_first(begins: dict[str, Any], role: str) -> None:
+    readings = Readings(LATER._replace(**begins))
     for x, z in ((14.0, -0.3), (6.0, -0.3), (8.0, -0.3), (8.0, -0.6), (6.0, -0.6)):
         readings.to(x, z)
-    assert [one.role for one in readings.ended()] == ["skim", "roughing"]
+    assert [one.role for one in readings.ended()] == [role, "roughing"]
 
 
 def test_gone_on_but_not_as_far_as_before_it_ends_where_it_did() -> None:
@@ -365,3 +377,20 @@ def test_once_clear_of_the_work_going_on_is_another_pass_from_where_it_is_fed() 
     for x, z in ((11.5, 2.0), (11.5, -5.0), (14.0, -5.0), (14.0, 2.0), (14.0, -3.0), (11.5, -3.0), (11.5, -6.0)):
         readings.to(x, z)
     assert [(round(one.start_mm, 1), one.end_mm) for one in readings.ended()] == [(0.0, -5.0), (-3.0, -6.0)]
+
+
+def test_after_a_rest_it_goes_on_from_where_it_stopped() -> None:
+    readings = Readings()
+    readings.to(11.5, 2.0)
+    readings.to(11.5, -3.0)
+    readings.rest(250)
+    readings.to(11.5, -6.0)
+    assert readings.ends == [(-6.0, 11.5)]
+
+
+@pytest.mark.parametrize(("to_mm", "passes"), [(-4.0, 1), (-6.0, 2)])
+def test_what_takes_nothing_off_is_a_pass_if_it_goes_as_far(to_mm: float, passes: int) -> None:
+    readings = Readings()
+    for x, z in ((14.0, -3.0), (11.5, -3.0), (11.5, -6.0), (11.5, -3.02), (11.5, to_mm)):
+        readings.to(x, z)
+    assert len(readings.ended()) == passes
