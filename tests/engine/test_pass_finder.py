@@ -13,6 +13,8 @@ from waytell.engine.pass_finder import PassFinder
 from waytell.engine.passes import Cut, Work, taken_off
 
 Place = tuple[float, float, float]
+COMPOUND_MM = 5.0
+"""Where the compound slide stands while the others are wound."""
 
 LONG = TURNING | {"end_mm": -8.0}
 
@@ -217,13 +219,13 @@ class Readings:
         self.glitch_at, self.glitch = glitch_at, glitch
         self.work = begins._replace(angle_deg=-45.0)
         self.finder = PassFinder({"X": 0.005, "Z": 0.005}, -45.0, lambda: self.work, lambda: False, {"X": -1, "Z": -1})
-        self.read, self.place, self.cuts = 0, (14.0, 2.0, 0.0), list[Cut]()
+        self.read, self.place, self.cuts = 0, (14.0, 2.0, COMPOUND_MM), list[Cut]()
         self.rest()
 
     def take(self) -> None:
         off = self.glitch if self.read == self.glitch_at else (0.0, 0.0, 0.0)
         x, z, compound = (one + by for one, by in zip(self.place, off, strict=True))
-        self.told(self.finder.step(self.read * 0.01, x, z, compound))
+        self.told(self.finder.step(1000 + self.read * 0.01, x, z, compound))
         self.read += 1
 
     def told(self, cuts: list[Cut]) -> None:
@@ -233,7 +235,7 @@ class Readings:
             self.work = self.work._replace(section=taken_off(self.work.section, cut, SHARP), last=last)
         self.cuts += cuts
 
-    def to(self, x: float, z: float, compound: float = 0.0) -> None:
+    def to(self, x: float, z: float, compound: float = COMPOUND_MM) -> None:
         """Straight to there, 2 mm/s, and a rest."""
         (x0, z0, c0) = self.place
         steps = max(1, round(max(abs(x - x0), abs(z - z0), abs(compound - c0)) / 0.02))
@@ -309,7 +311,7 @@ def test_gone_on_but_not_as_far_as_before_it_ends_where_it_did() -> None:
     for z in (2.0, -5.0, -4.0, -4.6, -4.0):
         readings.to(11.5, z)
     (one,) = readings.ended()
-    assert (one.end_mm, one.points[-1].t_s) == (-5.0, about(4.94, 0.2))
+    assert (one.end_mm, one.points[-1].t_s) == (-5.0, about(1004.94, 0.2))
 
 
 @pytest.mark.parametrize("length_mm", [0.6, 3.0])
@@ -324,8 +326,8 @@ def test_a_cone_is_over_once_the_compound_slide_is_wound_out_of_it() -> None:
     """At 45 degrees outwards and towards the chuck: into the corner of the bar."""
     readings = Readings()
     readings.to(10.0, 1.0)
-    readings.to(11.8, -0.8, -1.8 * math.sqrt(2.0))
-    readings.to(11.4, -0.4, -1.4 * math.sqrt(2.0))
+    readings.to(11.8, -0.8, COMPOUND_MM - 1.8 * math.sqrt(2.0))
+    readings.to(11.4, -0.4, COMPOUND_MM - 1.4 * math.sqrt(2.0))
     assert readings.cuts == [], "it may go on"
     readings.to(10.0, 1.0)
     assert [(one.axis, one.kind) for one in readings.cuts] == [("compound", "chamfer")]
@@ -393,4 +395,13 @@ def test_what_takes_nothing_off_is_a_pass_if_it_goes_as_far(to_mm: float, passes
     readings = Readings()
     for x, z in ((14.0, -3.0), (11.5, -3.0), (11.5, -6.0), (11.5, -3.02), (11.5, to_mm)):
         readings.to(x, z)
-    assert len(readings.ended()) == passes
+    assert [one.kind for one in readings.ended()] == ["facing", *["turning"] * passes], "set in, then fed along"
+
+
+@pytest.mark.parametrize("x_mm", [11.3, 11.4])
+def test_after_creeping_it_goes_on_at_where_it_stood_most_or_last(x_mm: float) -> None:
+    readings = Readings()
+    for x, z in ((11.5, 2.0), (11.3, -5.0), (11.3, -4.0), (x_mm, -4.0), (x_mm, -6.0)):
+        readings.to(x, z)
+    (one,) = readings.ended()
+    assert one.end_mm == -6.0
