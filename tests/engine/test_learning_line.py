@@ -80,6 +80,16 @@ def test_sizes_of_one_depth_tell_a_mean_and_no_slope() -> None:
     assert not line_of([*same, Observation(0.3 - 2 * ONE_DEPTH_MM, 0.01, 0.002)]).one_depth
 
 
+@pytest.mark.parametrize("sizes", [2, 3])
+def test_the_scatter_of_sizes_of_one_depth_has_a_degree_of_freedom_less_than_there_are(sizes: int) -> None:
+    same = [Observation(0.3, 0.02 + off, 0.002) for off in (-0.01, 0.01, 0.0)[:sizes]]
+    factor = sum(((one.difference_mm - 0.02) / 0.002) ** 2 for one in same) / (sizes - 1)
+    degrees = (sizes - 1) * factor**2 / (factor - 1) ** 2
+    of_mean, of_pass = factor * 0.002**2 / sizes, SETTING_MM**2 + (factor - 1) * 0.002**2
+    expected = stats.t.ppf(0.975, degrees) * math.sqrt(of_mean + of_pass)
+    assert line_of(same).u_mm(0.3, SETTING_MM) == pytest.approx(expected, rel=1e-5)
+
+
 def test_nothing_measured_tells_nothing() -> None:
     assert fitted([]) is None
 
