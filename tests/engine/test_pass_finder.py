@@ -142,6 +142,7 @@ def test_a_cone_is_found_that_is_cut_outwards() -> None:
     assert (one.fed_by, one.kind) == ("compound", "taper")
     assert (one.start_mm, one.end_mm) == (about(-4.98, 0.2), about(0.0, 0.01))
     assert one.depth_mm == about(0.5 / 2 * 0.995, 0.01), "half of what it takes off at the free end"
+    assert (one.feed_mm_min, one.creep_mm) == (about(120.0, 1.0), about(0.0))
 
 
 def wound(lathe: Lathe, to_mm: float, speed: float) -> None:
