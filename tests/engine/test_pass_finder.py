@@ -341,19 +341,23 @@ def test_fed_back_deeper_it_is_a_pass_of_its_own() -> None:
     assert [held for _, held in readings.ends] == [11.5, 11.2]
 
 
+def under_way(readings: Readings) -> bool:
+    return readings.finder.under_way
+
+
 def test_something_is_under_way_from_the_feed_until_the_tool_is_clear() -> None:
     readings = Readings()
-    assert not readings.finder.under_way
+    assert not under_way(readings)
     readings.to(11.5, 2.0)
     readings.to(11.5, -5.0)
-    assert readings.finder.under_way, "it is fed"
+    assert under_way(readings), "it is fed"
     readings.to(11.5, -4.5)
     readings.rest(250)
-    assert readings.finder.under_way, "it may go on"
+    assert under_way(readings), "it may go on"
     readings.to(14.0, -4.5)
     readings.to(14.0, 2.0)
     readings.rest(250)
-    assert not readings.finder.under_way
+    assert not under_way(readings)
     assert len(readings.cuts) == 1
 
 
@@ -363,7 +367,7 @@ def test_what_is_fed_when_all_ends_is_told_as_far_as_it_came() -> None:
     readings.to(11.5, -5.0)
     assert readings.cuts == []
     assert readings.ends == [(-5.0, 11.5)]
-    assert not readings.finder.under_way
+    assert not under_way(readings)
 
 
 def test_a_hole_is_one_pass_however_often_the_drill_is_drawn_out() -> None:

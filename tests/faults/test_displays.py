@@ -14,7 +14,7 @@ from websockets.sync.client import connect
 from faults.at_fault import FACE, good_and_true, never_wrong
 from faults.table import causes
 from support.at_lathe import listening
-from support.running import Waytell, figure, waytell
+from support.running import Waytell, waytell
 from support.watching import SEEN_WITHIN_S, WATCHER, seen_since, watched
 from waytell_bridge.simulated.serving import BoardServer
 
@@ -125,6 +125,11 @@ def test_a_page_that_was_asleep_shows_no_figure_of_before_as_good(board: BoardSe
     assert never_wrong(page, board, 1.0, 5.0) > 0
 
 
+def referenced(running: Waytell) -> list[str]:
+    axes = running.state()["axes"]
+    return [one["axis"] for one in axes if "not_referenced" not in one["position"].get("reasons", [])]
+
+
 @causes("two operators at once")
 def test_two_who_work_at_once_make_one_history_that_a_restart_reads_the_same(
     board: BoardServer, tmp_path: Path
@@ -151,12 +156,12 @@ def test_two_who_work_at_once_make_one_history_that_a_restart_reads_the_same(
         assert [event["number"] for event in history] == list(range(1, len(history) + 1))
         assert len(told) == len(set(told)) > ACTS_EACH
         assert set(told) <= set(acts)
-        known = {axis: figure(running.state(), axis).get("value_mm") for axis in "XZ"}
+        known = {axis: running.stands_mm(axis) for axis in referenced(running)}
     finally:
         running.kill()
     again = listening(board, tmp_path)
     try:
         assert again.client.get("/api/events").json()["events"][: len(history)] == history
-        assert {axis: figure(again.state(), axis).get("value_mm") for axis in "XZ"} == known
+        assert {axis: again.stands_mm(axis) for axis in referenced(again)} == known
     finally:
         again.stop()

@@ -39,18 +39,19 @@ def test_state_is_the_document_that_the_openapi_document_describes(lathe: Waytel
 
 
 def test_health_says_that_the_link_is_live(lathe: Waytell) -> None:
+    lathe.wait_until_live()
     assert lathe.client.get("/healthz").json() == {"ok": True, "link": "live", "stored": True}
 
 
 def test_an_axis_not_touched_off_is_never_good(lathe: Waytell) -> None:
     lathe.act("new_set_up")
-    assert figure(lathe.state(), "Z") == {"good": False, "last_mm": None, "reasons": ["not_referenced"]}
+    told = lathe.wait_for(lambda now: now["link"]["condition"] == "live")
+    assert figure(told, "Z") == {"good": False, "last_mm": None, "reasons": ["not_referenced"]}
 
 
 def test_touching_off_makes_a_good_figure_with_its_uncertainty(lathe: Waytell) -> None:
     lathe.done("touch_off", axis="Z", at_mm=1.5)
-    position = figure(lathe.state(), "Z")
-    assert position["good"] is True
+    position = figure(lathe.wait_for(lambda now: figure(now, "Z")["good"]), "Z")
     assert position["value_mm"] == pytest.approx(1.5, abs=1e-9)
     assert 0.0 < position["u_mm"] < 0.1
 

@@ -220,12 +220,11 @@ async def test_messages_that_come_again_and_out_of_order_change_no_figure(
                 break
         assert board.wait(10)
         await asyncio.sleep(0.4)
-        stands = figure(machine.state(), "X")
+        stands = figure(machine.wait_for(lambda now: not doubtful(now)), "X")
         for payload in [*heard, *reversed(heard)]:
             await client.publish(topic(NAME, "readings"), payload)
         await asyncio.sleep(0.3)
-    state = machine.state()
-    assert not doubtful(state)
+    state = machine.wait_for(lambda now: not doubtful(now))
     assert figure(state, "X")["value_mm"] == pytest.approx(stands["value_mm"], abs=0.006)
     assert state["doubts"] == []
 
@@ -247,7 +246,7 @@ def test_a_bridge_that_is_killed_is_told_and_another_takes_its_place(
     machine = AtMachine(workshop)
     with bridging(board, broker.url) as bridge:
         machine.set_up(board)
-        stands = figure(machine.state(), "X")["value_mm"]
+        stands = figure(machine.wait_for(lambda now: not doubtful(now)), "X")["value_mm"]
         assert seen_since(machine, bridge.kill, doubtful) < SEEN_WITHIN_S
     with bridging(board, broker.url):
         machine.live()

@@ -118,6 +118,10 @@ class Waytell:
                 raise AssertionError(f"did not come to hold within {within_s} s: {json.dumps(state)[:3000]}")
             time.sleep(0.02)
 
+    def stands_mm(self, axis: str) -> float:
+        """Where an axis stands, by the first good figure."""
+        return float(figure(self.wait_for(lambda state: figure(state, axis)["good"]), axis)["value_mm"])
+
     def wait_until_live(self) -> None:
         """The board is heard and has said who it is."""
         self.wait_for(lambda state: state["link"]["condition"] == "live" and state["link"]["boot"])

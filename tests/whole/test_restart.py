@@ -37,7 +37,8 @@ def test_datums_operation_and_passes_survive_kill_9(board: BoardServer, tmp_path
     running = listening(board, tmp_path)
     set_up(running, board, TURN)
     turn(running, board)
-    before, passes = running.state(), running.passes()
+    before = running.wait_for(lambda state: figure(state, "X")["good"] and figure(state, "Z")["good"])
+    passes = running.passes()
     assert [one["kind"] for one in passes] == ["turning"]
     running.kill()
 
@@ -56,7 +57,7 @@ def test_datums_operation_and_passes_survive_kill_9(board: BoardServer, tmp_path
 def test_slides_moved_while_the_server_was_down_are_read_right(board: BoardServer, tmp_path: Path) -> None:
     running = listening(board, tmp_path)
     set_up(running, board, TURN)
-    before = figure(running.state(), "X")["value_mm"]
+    before = running.stands_mm("X")
     running.kill()
     board.wind("cross", -3.0, 5.0)
     assert board.wait(10)

@@ -78,7 +78,7 @@ def test_a_pass_under_way_at_a_kill_is_told_whole_and_once(board: BoardServer, t
 def test_slides_moved_while_nobody_listened_are_no_jump(board: BoardServer, tmp_path: Path) -> None:
     running = listening(board, tmp_path)
     set_up(running, board, TURN)
-    before = figure(running.state(), "X")["value_mm"]
+    before = running.stands_mm("X")
     # The clock begins anew, and readings of after that are stored.
     time.sleep(6.0)
     running.kill()
