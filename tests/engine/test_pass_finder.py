@@ -9,6 +9,7 @@ import pytest
 
 from engine.drawn import DRILL, FACING, LATER, SHARP
 from engine.lathe import THREE_SCALES, TURNING, Lathe, about, configured
+from waytell.documents.acts import Operation
 from waytell.engine.pass_finder import PassFinder
 from waytell.engine.passes import Cut, Work, taken_off
 
@@ -288,6 +289,7 @@ def test_the_way_back_is_that_from_where_the_slide_stood_at_the_end() -> None:
     assert [end for end, _ in readings.ends] == [-5.0], "it crept inwards, and was wound back along where it was"
 
 
+CHAMFER = Operation(name="break the edge", kind="chamfer", start_mm=0.0, end_mm=-1.0, target_mm=11.0)
 FREE = FACING.model_copy(update={"free_first_pass": True})
 
 
@@ -323,9 +325,10 @@ def test_begun_again_where_it_began_it_is_one_of_its_own_however_short(length_mm
     assert readings.ends == [(-length_mm, 11.5)] * 2
 
 
-def test_a_cone_is_over_once_the_compound_slide_is_wound_out_of_it() -> None:
+@pytest.mark.parametrize("operation", [None, CHAMFER])
+def test_a_cone_is_over_once_the_compound_slide_is_wound_out_of_it(operation: Operation | None) -> None:
     """At 45 degrees outwards and towards the chuck: into the corner of the bar."""
-    readings = Readings()
+    readings = Readings(LATER._replace(operation=operation))
     readings.to(10.0, 1.0)
     readings.to(11.8, -0.8, COMPOUND_MM - 1.8 * math.sqrt(2.0))
     readings.to(11.4, -0.4, COMPOUND_MM - 1.4 * math.sqrt(2.0))

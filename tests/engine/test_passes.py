@@ -29,7 +29,7 @@ from engine.lathe import about
 from waytell.documents.acts import Operation
 from waytell.documents.base import PassKind
 from waytell.documents.config import Tool
-from waytell.engine.passes import along_compound, measure, place, taken_off
+from waytell.engine.passes import LEAST_SHARE, along_compound, measure, place, taken_off
 from waytell.engine.section import Section
 from waytell.engine.strokes import Point, Stroke
 from waytell.engine.tool_shape import edge_of
@@ -171,6 +171,22 @@ def test_where_a_nose_has_been_drawing_back_takes_nothing() -> None:
 def test_what_is_really_taken_off_is_spread_over_the_way_however_short() -> None:
     """From a recess 0.7 mm into the collar in front of it: that is the whole of what the edge took."""
     assert found(stroke((-5.0, 11.7), (-3.3, 11.7)), work(section=RECESSED)).depth_mm == pytest.approx(0.3, abs=1e-3)
+
+
+def test_a_nose_takes_less_than_its_corner_stands_in_the_metal() -> None:
+    """Its corner half a millimetre into the collar, its centre 0.3 in front of it: what of the circle lies within."""
+    nose = Tool(name="round", nose_radius_mm=0.8, hand="left")
+    far_mm = math.sqrt(0.8**2 - 0.5**2)
+    circle = [0.5 * u * math.sqrt(0.64 - u * u) + 0.32 * math.asin(u / 0.8) for u in (0.3, far_mm)]
+    taken_mm2 = circle[1] - circle[0] - 0.5 * (far_mm - 0.3)
+    cut = found(stroke((-5.0, 11.7), (-3.5, 11.7)), work(section=RECESSED, tool=nose))
+    assert cut.depth_mm == about(taken_mm2 / 0.5, 1e-3)
+
+
+def test_met_on_a_slant_it_starts_where_the_slant_meets_the_metal() -> None:
+    slanting = Stroke("Z", -1, (Point(1.0, 2.0, 14.0), Point(3.0, -2.0, 11.5), Point(9.0, -8.0, 11.5)), 14.0)
+    contact_mm = 2.0 - (14.0 - 12.0 - BAND_MM) / 2.5 * 4.0
+    assert found(slanting).start_mm == about(contact_mm - BAND_MM, 1e-3)
 
 
 def test_against_the_feed_at_the_same_setting_it_is_a_spring_pass_only_the_way_of_the_last() -> None:
@@ -436,4 +452,8 @@ def test_without_outline_it_starts_between_two_points_as_the_slide_went() -> Non
     assert cut.points[0] == pytest.approx((2.0, 0.0, 11.2))
     within = found(Stroke("Z", -1, points[1:], 11.4), work(section=None, operation=TURNING))
     assert within.points == points[1:]
+    later = TURNING.model_copy(update={"start_mm": -4.0})
+    assert found(turned(11.5), work(section=None, operation=later)).start_mm == -4.0
+    spring = found(turned(11.0), work(section=Section.bar(11.0, 40.0, 0.0), operation=later))
+    assert (spring.role, spring.least_mm) == ("spring", about(LEAST_SHARE * 4.0))
     assert measure(Stroke("Z", -1, points[:1], 11.0), work(section=None, operation=TURNING)) is None
