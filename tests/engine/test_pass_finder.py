@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from engine.drawn import DRILL, FACING, LATER, SHARP
+from engine.drawn import DRILL, FACING, LATER, RECESSED, SHARP
 from engine.lathe import THREE_SCALES, TURNING, Lathe, about, configured
 from waytell.documents.acts import Operation
 from waytell.engine.pass_finder import PassFinder
@@ -413,3 +413,12 @@ def test_after_creeping_it_goes_on_at_where_it_stood_most_or_last(x_mm: float) -
         readings.to(x, z)
     (one,) = readings.ended()
     assert one.end_mm == -6.0
+
+
+def test_out_of_the_metal_at_its_end_it_is_over_at_rest() -> None:
+    readings = Readings(LATER._replace(section=RECESSED))
+    readings.to(11.5, 2.0)
+    readings.to(11.5, -5.0)
+    assert readings.cuts == [], "it may be fed on through the recess"
+    readings.rest(250)
+    assert [one.end_mm for one in readings.cuts] == [about(-4.0)]

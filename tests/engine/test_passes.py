@@ -173,6 +173,14 @@ def test_what_is_really_taken_off_is_spread_over_the_way_however_short() -> None
     assert found(stroke((-5.0, 11.7), (-3.3, 11.7)), work(section=RECESSED)).depth_mm == pytest.approx(0.3, abs=1e-3)
 
 
+@pytest.mark.parametrize(("past_mm", "is_one"), [(0.05, True), (0.01 - BAND_MM, True), (-0.01 - BAND_MM, False)])
+def test_in_a_hole_that_is_there_a_drill_cuts_where_its_point_is_as_wide(past_mm: float, is_one: bool) -> None:
+    """A point of 118 degrees is as wide as a hole of 4 mm that far behind its tip."""
+    behind_mm = 2.0 / math.tan(math.radians(118.0 / 2))
+    down = stroke((3.0, 0.0), (-behind_mm - past_mm, 0.0))
+    assert (measure(down, work(section=Section.bar(12.0, 40.0, 0.0, 2.0), tool=DRILL)) is not None) == is_one
+
+
 def test_a_nose_takes_less_than_its_corner_stands_in_the_metal() -> None:
     """Its corner half a millimetre into the collar, its centre 0.3 in front of it: what of the circle lies within."""
     nose = Tool(name="round", nose_radius_mm=0.8, hand="left")
