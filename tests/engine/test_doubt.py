@@ -186,6 +186,36 @@ def test_a_jump_that_no_hand_can_wind_stays_doubtful_until_touched_off() -> None
     assert lathe.reasons("X") == ()
 
 
+def test_a_board_that_says_again_who_it_is_takes_no_doubt_away() -> None:
+    lathe = ready()
+    lathe.x_mm += 5.0
+    lathe.rest(2.0)
+    lathe.feed(MissedEdges(lathe.t_s, 1, 3), hello("A1", lathe.t_s))
+    lathe.step()
+    assert (lathe.reasons("X"), lathe.reasons("Z")) == (("jump",), ("missed_edges",))
+
+
+def test_a_board_that_restarted_counts_its_missed_edges_anew() -> None:
+    lathe = ready()
+    lathe.feed(MissedEdges(lathe.t_s, 0, 7), hello("B2", lathe.t_s, kept=True))
+    lathe.step()
+    lathe.act("confirm_positions")
+    assert lathe.reasons("X") == ()
+    lathe.feed(MissedEdges(lathe.t_s, 0, 1))
+    assert lathe.reasons("X") == ("missed_edges",)
+
+
+def test_touched_off_where_it_jumped_to_the_way_back_is_another_jump() -> None:
+    lathe = ready()
+    lathe.x_mm += 5.0
+    lathe.step()
+    lathe.touch("X", 12.0)
+    assert lathe.reasons("X") == ()
+    lathe.x_mm -= 5.0
+    lathe.step()
+    assert lathe.reasons("X") == ("jump",)
+
+
 def test_one_wild_reading_that_comes_straight_back_is_forgiven() -> None:
     lathe = ready()
     lathe.x_mm += 5.0
