@@ -79,6 +79,18 @@ def test_changed_scales_void_the_datums_they_served_and_no_other() -> None:
     assert lathe.reasons("Z") == ()
 
 
+def test_tool_and_work_are_tied_by_a_datum_and_the_tool_s_offset_together() -> None:
+    lathe = Lathe()
+    assert not lathe.engine.known.tied("Z")
+    lathe.touch("Z", 0.0)
+    assert lathe.engine.known.tied("Z")
+    lathe.act("choose_tool", tool="two")
+    assert not lathe.engine.known.tied("Z"), "it has not touched"
+    lathe.act("choose_tool", tool="one")
+    lathe.act("new_set_up", stock=STOCK)
+    assert not lathe.engine.known.tied("Z"), "the work was moved"
+
+
 def turned(lathe: Lathe, x: float = 11.5) -> None:
     lathe.set_up_work(TURNING)
     lathe.to(x=x, speed=20)
