@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.lathe import FACING, PARTS, STOCK, TURNING, Lathe, configured, restored
+from engine.lathe import FACING, PARTS, STOCK, TURNING, Lathe, configured, hello, restored
 from waytell.documents.state import LiveState
 from waytell.engine.happening import ActRefused
 from waytell.engine.known import UNDOABLE, Known
@@ -146,6 +146,26 @@ def test_metal_stays_where_it_is_when_an_axis_is_touched_off_anew() -> None:
     assert outline() == (11.8, 12.0, 0.0)
     lathe.touch("Z", lathe.position("Z") - 1.0)
     assert outline() == (11.8, 12.0, -1.0)
+
+
+def test_where_counts_were_lost_touching_off_does_not_move_the_metal() -> None:
+    lathe = Lathe()
+    turned(lathe)
+    lathe.feed(hello("B2", lathe.t_s, kept=False))
+    lathe.report((0, 0))
+    lathe.touch("X", 14.0)
+    section = lathe.engine.known.section
+    assert section is not None
+    assert section.radius_at(-4.0) == pytest.approx(11.5, abs=1e-6)
+
+
+def test_each_time_work_is_put_in_the_chuck_it_is_another_set_up() -> None:
+    lathe = Lathe()
+    numbers = []
+    for _ in range(3):
+        lathe.act("new_set_up", stock=STOCK)
+        numbers.append(lathe.engine.known.set_up)
+    assert numbers == [1, 2, 3]
 
 
 def test_what_a_pass_left_is_what_its_path_was() -> None:
