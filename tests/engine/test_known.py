@@ -148,6 +148,26 @@ def test_metal_stays_where_it_is_when_an_axis_is_touched_off_anew() -> None:
     assert outline() == (11.8, 12.0, -1.0)
 
 
+def test_once_something_is_turned_a_touch_no_longer_tells_where_the_bar_ends() -> None:
+    lathe = Lathe()
+    turned(lathe)
+    lathe.to(x=12.3, speed=20)
+    lathe.touch("X", 12.2)
+    section = lathe.engine.known.section
+    assert section is not None
+    assert (section.radius_at(-4.0), section.radius_at(-20.0)) == pytest.approx((11.4, 12.0), abs=1e-6)
+
+
+def test_what_was_put_in_the_chuck_is_as_it_was_told() -> None:
+    lathe = Lathe()
+    lathe.act("use_part", part=PART)
+    lathe.act("new_set_up", of_part=1, stock=STOCK, outline=OUTLINE)
+    lathe.touch("X", 9.3)
+    section = lathe.engine.known.section
+    assert section is not None
+    assert (section.radius_at(-4.0), section.radius_at(-20.0)) == pytest.approx((9.0, 12.0))
+
+
 def test_where_counts_were_lost_touching_off_does_not_move_the_metal() -> None:
     lathe = Lathe()
     turned(lathe)
