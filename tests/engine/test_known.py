@@ -359,6 +359,16 @@ def test_what_was_wound_on_the_compound_stays_when_its_angle_is_changed() -> Non
     assert lathe.position("X") == pytest.approx(before[0] - 0.5)
 
 
+def test_what_was_wound_on_the_compound_since_is_no_difference_of_two_tools() -> None:
+    lathe = Lathe(configured(compound={"angle_deg": 30.0}))
+    lathe.touch("X", 12.0)
+    lathe.act("compound_wound", wound_in_mm=1.0)
+    assert lathe.position("X") == pytest.approx(11.5)
+    lathe.act("choose_tool", tool="two")
+    lathe.touch("X", 12.0)
+    assert lathe.position("X") == pytest.approx(12.0)
+
+
 def test_tool_offsets_measured_with_another_resolution_are_void() -> None:
     lathe = Lathe()
     lathe.touch("X", 12.0)
