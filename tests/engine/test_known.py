@@ -148,6 +148,33 @@ def test_metal_stays_where_it_is_when_an_axis_is_touched_off_anew() -> None:
     assert outline() == (11.8, 12.0, -1.0)
 
 
+def test_by_a_tool_with_an_offset_metal_stays_where_it_is_as_well() -> None:
+    lathe = Lathe()
+    lathe.touch("X", 12.0)
+    lathe.act("choose_tool", tool="two")
+    lathe.to(x=lathe.x_mm - 1.5)
+    lathe.touch("X", 12.0)
+    assert lathe.engine.known.offset_mm("X") == pytest.approx(1.5)
+    lathe.feed(hello("B2", lathe.t_s, kept=False))
+    lathe.report((0, 0))
+    lathe.x_mm = lathe.z_mm = 0.0
+    lathe.act("new_set_up", stock=STOCK)
+    lathe.touch("X", 16.0)
+    lathe.touch("Z", 6.0)
+    lathe.act("choose_operation", operation=TURNING)
+    x_mm, z_mm = lathe.x_mm - 16.0, lathe.z_mm - 6.0
+    lathe.to(x=x_mm + 11.5, speed=20)
+    lathe.rest(0.3)
+    lathe.to(z=z_mm - 8.0)
+    lathe.to(x=x_mm + 14.0, speed=20)
+    lathe.to(z=z_mm + 5.0, speed=20)
+    lathe.touch("X", lathe.position("X") + 0.3)
+    section = lathe.engine.known.section
+    assert section is not None
+    assert lathe.engine.known.offset_mm("X") == pytest.approx(1.5)
+    assert section.radius_at(-4.0) == pytest.approx(11.8, abs=0.006)
+
+
 def test_once_something_is_turned_a_touch_no_longer_tells_where_the_bar_ends() -> None:
     lathe = Lathe()
     turned(lathe)
