@@ -206,6 +206,15 @@ def test_where_counts_were_lost_touching_off_does_not_move_the_metal() -> None:
     assert section.radius_at(-4.0) == pytest.approx(11.5, abs=1e-6)
 
 
+def test_a_bar_is_as_thick_long_and_hollow_as_it_was_told() -> None:
+    lathe = Lathe()
+    lathe.act("new_set_up", stock=STOCK | {"diameter_mm": 20.0, "length_mm": 35.0, "front_mm": 1.0, "bore_mm": 10.0})
+    section = lathe.engine.known.section
+    assert section is not None
+    assert (section.radius_at(-5.0), section.bore_at(-5.0)) == (10.0, 5.0)
+    assert (section.front_mm, section.chuck_mm) == (1.0, -34.0)
+
+
 def test_each_time_work_is_put_in_the_chuck_it_is_another_set_up() -> None:
     lathe = Lathe()
     numbers = []
@@ -272,6 +281,14 @@ def find_and_use(lathe: Lathe, slide: str, um: float) -> None:
     gives = {"slide": slide, "resolution_um": um}
     lathe.act("finish_check", proof={"check": check, "verdict": "good", "words": "Found.", "gives": gives})
     lathe.act("use_proof", proof=1)
+
+
+def test_a_drill_stands_on_the_centre_line_and_nothing_else_does() -> None:
+    lathe = Lathe(with_quill())
+    stands = [lathe.engine.known.on_centre(axis) for axis in ("X", "Z")]
+    lathe.act("choose_tool", tool="drill")
+    stands += [lathe.engine.known.on_centre(axis) for axis in ("X", "Z")]
+    assert stands == [False, False, True, False]
 
 
 @pytest.mark.parametrize(("um", "known"), [(10.0, True), (20.0, False)])
