@@ -215,6 +215,20 @@ def test_a_bar_is_as_thick_long_and_hollow_as_it_was_told() -> None:
     assert (section.front_mm, section.chuck_mm) == (1.0, -34.0)
 
 
+def test_touched_off_along_z_sizes_from_the_zero_before_are_let_go_of() -> None:
+    lathe = Lathe()
+    lathe.set_up_work(FACING)
+    lathe.to(z=-0.3, speed=20)
+    lathe.rest(0.3)
+    lathe.to(x=0.0)
+    lathe.rest(0.3)
+    lathe.to(z=5.0, speed=20)
+    lathe.act("measured", operation=FACING["name"], axis="Z", at_mm=-0.3)
+    assert [one.axis for one in lathe.engine.known.sizes.seen] == ["Z"]
+    lathe.touch("Z", lathe.position("Z"))
+    assert lathe.engine.known.sizes.seen == []
+
+
 def test_each_time_work_is_put_in_the_chuck_it_is_another_set_up() -> None:
     lathe = Lathe()
     numbers = []
