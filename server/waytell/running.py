@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import tempfile
-import time
 import webbrowser
 from collections.abc import Callable
 from contextlib import ExitStack
@@ -28,9 +27,6 @@ from waytell_bridge.bridge import Bridge, Recorder, Telling
 from waytell_bridge.line_protocol import CLOCK_SPAN_US
 from waytell_bridge.reading import Reading
 from waytell_bridge.sources.simulated_board import PREFIX, board_server
-
-PRESSED_AGAIN_S = (0.3, 0.7)
-"""After such waits the simulated person presses a refused key again: the readings may have been late for a moment."""
 
 
 def run_lathe(address: str, config: Config | None, place: Place) -> None:
@@ -197,21 +193,18 @@ class _SimulatedLathe(Lathe):
         self._address = self._board.start()
 
     def _press(self, act: dict[str, object]) -> None:
-        """In the person's thread; an act refused for good is the person's mistake, seen by the words on the page."""
-        for again_s in (*PRESSED_AGAIN_S, None):
-            try:
-                return self._do(act)
-            except (ActRefused, NotStored, TimeoutError) as trouble:
-                if again_s is None or not isinstance(trouble, ActRefused):
-                    click.echo(f"The simulated person's act {act['act']} was not taken: {trouble}", err=True)
-                    raise
-                time.sleep(again_s)
-        return None
-
-    def _do(self, act: dict[str, object]) -> None:
-        if self._working is not None and self._loop is not None:
-            work = self._working.act(ACT.validate_python(act))
+        """In the person's thread; a refused act is the person's mistake, seen by the words on the page."""
+        if self._working is None or self._loop is None:
+            return
+        work = self._working.act(ACT.validate_python(act))
+        try:
             asyncio.run_coroutine_threadsafe(work, self._loop).result(timeout=5)
+        except ActRefused as refusal:
+            click.echo(f"The simulated person's act {act['act']} was refused: {refusal}", err=True)
+            raise
+        except (NotStored, TimeoutError) as trouble:
+            # It is done, or may still be: pressed again it would be done twice.
+            click.echo(f"The simulated person's act {act['act']}: {trouble}", err=True)
 
     def _look(self) -> tuple[float | None, float | None]:
         """To go and left for this pass, as the display shows them: nothing where they are struck through."""

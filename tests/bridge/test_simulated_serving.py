@@ -222,8 +222,22 @@ def test_the_person_presses_and_a_refusal_or_a_slow_answer_does_not_stop_the_lat
         hold.set()
         assert server.wait(5)
         host.port.close()
-    assert acts == ["seen", "undo"]
+    assert acts == ["seen"] * 3 + ["undo"] * 3, "pressed again for a while"
     assert server.refused == ["seen: not now", "undo: not now"]
+
+
+def test_a_key_that_is_refused_for_a_moment_is_pressed_again_until_it_is_taken() -> None:
+    acts: list[str] = []
+
+    def press(act: dict[str, Any]) -> None:
+        acts.append(act["act"])
+        if len(acts) == 1:
+            raise ValueError("not now")
+
+    with BoardServer(press=press) as server:
+        server.do(lambda person: person.press("seen"))
+        assert server.wait(5)
+    assert (acts, server.refused) == (["seen", "seen"], [])
 
 
 def test_a_faster_pace_keeps_the_boards_clock_and_report_rate() -> None:

@@ -35,12 +35,14 @@ MOST_BEHIND_S = 0.25
 POLL_S = 0.002
 LOOK_S = 0.02
 LET_GO_S = 0.2
+PRESSED_AGAIN_S = (0.3, 0.7)
 
 
 class BoardServer:
     """A simulated lathe, its person and its board, served until stopped.
 
-    `press` receives each act of the person as the JSON body that the HTTP API takes; `look` gives to-go and
+    `press` receives each act of the person as the JSON body that the HTTP API takes, and raises where it is refused: it
+    is then pressed again for a second, as hands do, for the readings may have been late for a moment. `look` gives to-go and
     remaining-this-pass as the display shows them, None where they are doubtful. Without `look` the person winds by
     the true places. At another `pace` everything but the board's clock and its report rate runs that much faster.
     """
@@ -61,7 +63,7 @@ class BoardServer:
         self.faults: tuple[tuple[str, str], ...] = tuple(one for one in FAULTS.items() if one[0] not in UNSEEN)
         """Those to try at a page, with their meaning."""
         self.refused: list[str] = []
-        """Presses that were refused, in the words of the refusal; the newest last."""
+        """Presses that were refused for good, in the words of the refusal; the newest last."""
         self._press_act = press
         self._look = look
         self._figures: Figures = (None, None)
@@ -167,11 +169,18 @@ class BoardServer:
         while (press := self._presses.get()) is not None:
             act, taken = press
             if self._press_act is not None:
-                try:
-                    self._press_act(act)
-                except Exception as refusal:  # noqa: BLE001 - whatever refuses, the lathe goes on turning
-                    self.refused.append(f"{act['act']}: {refusal}")
+                self._press_until_taken(self._press_act, act)
             taken.set()
+
+    def _press_until_taken(self, press: Callable[[Act], None], act: Act) -> None:
+        for again_s in (*PRESSED_AGAIN_S, None):
+            try:
+                press(act)
+            except Exception as refusal:  # noqa: BLE001 - whatever refuses, the lathe goes on turning
+                if again_s is not None and not self._stopping.wait(again_s):
+                    continue
+                self.refused.append(f"{act['act']}: {refusal}")
+            return
 
     def _keep_looking(self) -> None:
         assert self._look is not None
