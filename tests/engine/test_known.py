@@ -100,6 +100,14 @@ def turned(lathe: Lathe, x: float = 11.5) -> None:
     lathe.to(z=5.0, speed=20)
 
 
+def faced(lathe: Lathe) -> None:
+    lathe.to(z=-0.3, speed=20)
+    lathe.rest(0.3)
+    lathe.to(x=0.0)
+    lathe.rest(0.3)
+    lathe.to(z=5.0, speed=20)
+
+
 def test_a_measured_size_is_taken_where_the_last_pass_was_cut_though_the_tool_is_elsewhere() -> None:
     lathe = Lathe()
     turned(lathe)
@@ -218,11 +226,7 @@ def test_a_bar_is_as_thick_long_and_hollow_as_it_was_told() -> None:
 def test_touched_off_along_z_sizes_from_the_zero_before_are_let_go_of() -> None:
     lathe = Lathe()
     lathe.set_up_work(FACING)
-    lathe.to(z=-0.3, speed=20)
-    lathe.rest(0.3)
-    lathe.to(x=0.0)
-    lathe.rest(0.3)
-    lathe.to(z=5.0, speed=20)
+    faced(lathe)
     lathe.act("measured", operation=FACING["name"], axis="Z", at_mm=-0.3)
     assert [one.axis for one in lathe.engine.known.sizes.seen] == ["Z"]
     lathe.touch("Z", lathe.position("Z"))
@@ -255,11 +259,7 @@ def test_a_history_older_than_paths_cut_straight() -> None:
     lathe = Lathe()
     turned(lathe)
     lathe.act("choose_operation", operation=FACING)
-    lathe.to(z=-0.3, speed=20)
-    lathe.rest(0.3)
-    lathe.to(x=0.0)
-    lathe.rest(0.3)
-    lathe.to(z=5.0, speed=20)
+    faced(lathe)
     older = [one._replace(body={k: v for k, v in one.body.items() if k != "path"}) for one in lathe.events]
     section = Known.of(older).section
     assert [one.kind for one in lathe.passes] == ["turning", "facing"]

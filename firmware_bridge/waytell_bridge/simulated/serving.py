@@ -42,9 +42,10 @@ class BoardServer:
     """A simulated lathe, its person and its board, served until stopped.
 
     `press` receives each act of the person as the JSON body that the HTTP API takes, and raises where it is refused: it
-    is then pressed again for a second, as hands do, for the readings may have been late for a moment. `look` gives to-go and
-    remaining-this-pass as the display shows them, None where they are doubtful. Without `look` the person winds by
-    the true places. At another `pace` everything but the board's clock and its report rate runs that much faster.
+    is then pressed again for a second, as hands do, for the readings may have been late for a moment. `look` gives
+    to-go and remaining-this-pass as the display shows them, None where they are doubtful. Without `look` the person
+    winds by the true places. At another `pace` everything but the board's clock and its report rate runs that much
+    faster.
     """
 
     def __init__(
